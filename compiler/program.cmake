@@ -1,0 +1,16 @@
+# The program: one static executable, which starts in half the time of a shared one.
+set(DRIPLEG_VERSION "0.1.0")
+if(TARGET room_commands)
+  target_compile_definitions(room_commands PUBLIC DRIPLEG_VERSION="${DRIPLEG_VERSION}")
+  # Rooms link the floor below them; the two uppermost also need what they name themselves.
+  foreach(needed base notices syntax quantities meaning networks evaluate judge settle tidy reports)
+    foreach(upper project commands)
+      if(TARGET room_${needed} AND TARGET room_${upper})
+        target_link_libraries(room_${upper} PUBLIC room_${needed})
+      endif()
+    endforeach()
+  endforeach()
+  add_executable(dripleg compiler/program.cpp)
+  target_link_libraries(dripleg PRIVATE room_commands)
+  target_link_options(dripleg PRIVATE -static -Wl,--gc-sections)
+endif()
