@@ -208,7 +208,8 @@ MarkdownFence markdown_fence(std::string_view raw) {
   std::string text = clean(raw, LineEnds::keep);
   while (!text.empty() && text.back() == '\n') text.pop_back();
   const std::string ticks(std::max<std::size_t>(3, longest_run(text, '`') + 1), '`');
-  return Escaper::make<Format::markdown_fence>(ticks + "text\n" + text + "\n" + ticks + "\n");
+  if (!text.empty()) text.push_back('\n');
+  return Escaper::make<Format::markdown_fence>(ticks + "text\n" + text + ticks + "\n");
 }
 
 MarkdownSummary markdown_summary(std::string_view raw) {

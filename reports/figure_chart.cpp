@@ -33,6 +33,7 @@ struct Extent {
   bool given() const { return low <= high; }
 };
 
+bool given(const std::optional<double>& v) { return v && std::isfinite(*v); }
 bool finite(double a, double b) { return std::isfinite(a) && std::isfinite(b); }
 
 class ChartDrawer {
@@ -127,8 +128,8 @@ class ChartDrawer {
       if (finite(stretch.from, stretch.to)) upright(stretch.from), upright(stretch.to);
     }
     for (const ChartBand& band : chart_.bands) {
-      if (band.low) level(*band.low);
-      if (band.high) level(*band.high);
+      if (given(band.low)) level(*band.low);
+      if (given(band.high)) level(*band.high);
     }
   }
 
@@ -235,16 +236,16 @@ class ChartDrawer {
 
   void draw_bands() {
     for (const ChartBand& band : chart_.bands) {
-      const double y_high = band.high ? y(*band.high) : top_room;
-      const double y_low = band.low ? y(*band.low) : bottom_;
+      const double y_high = given(band.high) ? y(*band.high) : top_room;
+      const double y_low = given(band.low) ? y(*band.low) : bottom_;
       if (band.outside) {
-        if (band.high) shade(top_room, y_high, true);
-        if (band.low) shade(y_low, bottom_, true);
+        if (given(band.high)) shade(top_room, y_high, true);
+        if (given(band.low)) shade(y_low, bottom_, true);
       } else {
         shade(y_high, y_low, false);
       }
-      if (band.high) band_edge(*band.high, band.high_label, !band.outside, band.name);
-      if (band.low) band_edge(*band.low, band.low_label, band.outside, band.high ? "" : band.name);
+      if (given(band.high)) band_edge(*band.high, band.high_label, !band.outside, band.name);
+      if (given(band.low)) band_edge(*band.low, band.low_label, band.outside, given(band.high) ? "" : band.name);
     }
   }
 

@@ -209,12 +209,15 @@ class MarkdownWriter {
   }
 
   void put(const FindingBlock& finding) {
+    if (finding.call.empty() && finding.sentence.empty()) return;
     open_block();
     std::string call = finding.call;
     if (finding.ordinal > 0) call += (call.empty() ? "" : " ") + std::to_string(finding.ordinal);
     put_strong(out_, call);
     if (!call.empty()) out_ << " ";
-    out_ << markdown_cell(finding.sentence) << "\n\n";
+    out_ << markdown_cell(finding.sentence) << "\n";
+    const bool listed = finding.margin || !finding.lines.empty() || !finding.remedy.empty() || !finding.cautions.empty();
+    if (listed) open_block();
     if (finding.margin) {
       const MarginBar& bar = *finding.margin;
       out_ << "- ";

@@ -314,7 +314,10 @@ class MarkdownProseWriter {
       case CMARK_NODE_LINEBREAK: out_.push_back('\\'), end_line(), begin_line(); break;
       case CMARK_NODE_EMPH: sign("*"); break;
       case CMARK_NODE_STRONG: sign("**"); break;
-      case CMARK_NODE_LINK: sign("["); break;
+      case CMARK_NODE_LINK:
+        if (!out_.empty() && out_.back() == '!') out_.insert(out_.size() - 1, 1, '\\');   // else a picture
+        sign("[");
+        break;
       default: break;   // documents and lists print nothing themselves
     }
   }

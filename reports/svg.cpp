@@ -14,7 +14,7 @@ Literal stroke_attributes(Stroke stroke) {
     case Stroke::heavy: return R"( class="heavy" fill="none" stroke="currentColor" stroke-width="2.4")";
     case Stroke::axis: return R"( class="axis" fill="none" stroke="currentColor" stroke-width="1")";
     case Stroke::grid: return R"( class="grid" fill="none" stroke="currentColor" stroke-opacity="0.16" stroke-width="0.8")";
-    case Stroke::limit: return R"( class="limit" fill="none" stroke="currentColor" stroke-width="1.8" stroke-dasharray="8 3")";
+    case Stroke::limit: return R"( class="limit" fill="none" stroke="currentColor" stroke-width="1.8" stroke-dasharray="14 3 2 3 2 3")";
     case Stroke::hatch: return R"( class="hatch" fill="none" stroke="currentColor" stroke-opacity="0.5" stroke-width="0.9")";
     case Stroke::hatch_wide: return R"( class="hatch" fill="none" stroke="currentColor" stroke-opacity="0.28" stroke-width="0.8")";
     case Stroke::leader: return R"( class="leader" fill="none" stroke="currentColor" stroke-opacity="0.55" stroke-width="0.7")";

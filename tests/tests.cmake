@@ -31,3 +31,11 @@ if(PYTHON3)
     set_tests_properties(${test} PROPERTIES TIMEOUT 120)
   endforeach()
 endif()
+
+# The image that is linked in is what the library's text compiles to, here and now.
+if(TARGET library_image)
+  add_executable(image_drift_test tests/image_drift_test.cpp $<TARGET_OBJECTS:library_image>)
+  target_link_libraries(image_drift_test PRIVATE room_project)
+  target_include_directories(image_drift_test PRIVATE tests)
+  add_test(NAME image_drift COMMAND image_drift_test ${library_folders} WORKING_DIRECTORY ${CMAKE_SOURCE_DIR})
+endif()

@@ -3,7 +3,7 @@
 
 namespace dripleg::commands {
 namespace {
-constexpr std::size_t left_column = 2, about_column = 24;
+constexpr std::size_t left_column = 2, about_column = 30;
 
 std::string row(std::string_view left, std::string_view right) {
   std::string line(left_column, ' ');

@@ -26,6 +26,14 @@ int run(const Options& options) {
   }
   return 3;
 }
+int ended(int status, const Options& options) {
+  if (flush()) return status;
+  notices::Notices notices;
+  notices.add(notices::Code::file_not_written, {}, "the output could not be written to its end")
+      .cures.push_back("make room where it goes to");
+  complain_notices(base::Sources(), notices.all(), options);
+  return 2;
+}
 }  // namespace
 
 int run_command(int count, char** words) {
@@ -39,9 +47,13 @@ int run_command(int count, char** words) {
     complain_notices(base::Sources(), notices.all(), plain);
     return 2;
   }
-  if (options->version) put(version_line());
-  else if (options->help) put(options->command ? command_page(*options->command) : first_page());
-  else if (const int status = run(*options); status != 0) return flush() ? status : 2;
-  return flush() ? 0 : 2;
+  if (options->version) {
+    put(version_line());
+  } else if (options->help) {
+    put(options->command ? command_page(*options->command) : first_page());
+  } else {
+    return ended(run(*options), *options);
+  }
+  return ended(0, *options);
 }
 }  // namespace dripleg::commands

@@ -150,9 +150,16 @@ Value Evaluation::State::rounded(ExprId at, BuiltIn how, Value number, Value ste
 }
 
 // ---- trees ---------------------------------------------------------------------------------------------------
-// Legs from the root to the point, in that order.
+bool Evaluation::State::is_run(Value leg) const {
+  const KindId kind = program.things[leg.index()].kind;
+  const meaning::NetworkId network = program.kinds[kind.value].network;
+  return network.given() && program.is_a(kind, program.networks[network.value].run);
+}
+
+// Runs from the root to the point, in that order.
 Value Evaluation::State::path_to(ExprId at, Value point) {
   std::vector<Value> legs;
+  u32 passed = 0;
   while (point.known()) {
     if (!count_step()) return spent;
     const Value leg = field(ThingId{point.index()}, meaning::point_slot::inward);
@@ -161,17 +168,18 @@ Value Evaluation::State::path_to(ExprId at, Value point) {
       return lists.make(legs);
     }
     if (!leg.known()) return blend(at, {&leg, 1});
-    if (legs.size() > program.things.size()) return lists.make({});     // goes round: no tree
-    legs.push_back(leg);
+    if (is_run(leg)) legs.push_back(leg);
+    if (++passed > program.things.size()) return lists.make({});     // goes round: no tree
     point = field(ThingId{leg.index()}, meaning::leg_slot::from);
   }
   return blend(at, {&point, 1});
 }
 
-// Legs that the point feeds, each before those that it feeds in turn.
+// Runs that the point feeds, each before those that it feeds in turn.
 Value Evaluation::State::below(ExprId at, Value point) {
   if (!point.known()) return blend(at, {&point, 1});
   std::vector<Value> legs, waiting;
+  u32 passed = 0;
   const auto add_onward = [&](Value from) {
     const Value onward = field(ThingId{from.index()}, meaning::point_slot::onward);
     if (!onward.known()) return onward;
@@ -185,8 +193,8 @@ Value Evaluation::State::below(ExprId at, Value point) {
     const Value leg = waiting.back();
     waiting.pop_back();
     if (!leg.known()) return blend(at, {&leg, 1});
-    if (legs.size() > program.things.size()) return lists.make({});
-    legs.push_back(leg);
+    if (++passed > program.things.size()) return lists.make({});
+    if (is_run(leg)) legs.push_back(leg);
     const Value to = field(ThingId{leg.index()}, meaning::leg_slot::to);
     state = to.known() ? add_onward(to) : to;
   }

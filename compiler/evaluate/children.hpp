@@ -18,12 +18,16 @@ void for_each_child(const meaning::Program& program, const meaning::Expr& expr, 
   };
   switch (expr.op) {
     case Op::constant: case Op::parameter: case Op::local: case Op::self: case Op::condition: case Op::limit:
-    case Op::all_of_kind:
+    case Op::all_of_kind: case Op::the_one:
       return;
     case Op::field: case Op::row_column: case Op::negate: case Op::power_whole: case Op::is_none: case Op::is_given:
     case Op::is_empty: case Op::is_kind: case Op::is_thing: case Op::is_word: case Op::negation:
-    case Op::all_of_table: case Op::during:
+    case Op::all_of_table:
       return one(expr.a);
+    case Op::during:
+      one(expr.a);
+      if ((expr.flags & meaning::bound_case) != 0) one(expr.b);
+      return;
     case Op::keyed: case Op::index_column: case Op::when:
       one(expr.a);
       return one(expr.c);
@@ -48,7 +52,8 @@ void for_each_child(const meaning::Program& program, const meaning::Expr& expr, 
       return one(expr.c);
     case Op::fold_mean:
       sources(expr.a, expr.n);
-      listed(expr.b, 2);
+      if ((expr.flags & meaning::weighted) != 0) listed(expr.b, 2);
+      else one(expr.b);
       return one(expr.c);
     case Op::first:
       sources(expr.a, 1);

@@ -26,18 +26,18 @@ enum class How : u8 {
 struct Step {
   How how = How::expression;
   bool cut = false;               // more lies below than was asked for
-  meaning::ThingId thing;         // of a field
+  meaning::ThingId thing{};         // of a field
   u32 slot = 0;
-  meaning::ExprId expr;           // the formula that gave it, or the place in a formula that read it
-  meaning::ConditionId condition;
-  meaning::LimitId limit;
-  meaning::FunctionId function;
-  meaning::TableId table;
+  meaning::ExprId expr{};           // the formula that gave it, or the place in a formula that read it
+  meaning::ConditionId condition{};
+  meaning::LimitId limit{};
+  meaning::FunctionId function{};
+  meaning::TableId table{};
   u32 row = 0;                    // of a look-up: the row taken, or the first of two
-  meaning::KindId kind;           // of a collection
-  WorldId world;
-  Value value;
-  std::vector<u32> from;          // steps that it was made of, in the order in which they were read
+  meaning::KindId kind{};           // of a collection
+  WorldId world{};
+  Value value{};
+  std::vector<u32> from{};          // steps that it was made of, in the order in which they were read
 };
 struct Derivation {
   std::vector<Step> steps;        // 0: what was asked

@@ -8,7 +8,7 @@ Evaluation::State::State(const Program& program_given, notices::Notices& notices
       budget(budget_given),
       lists(program_given),
       cells(program_given.inputs.size() + program_given.conditions.size()),
-      frame_stack(new Value[Locals::capacity]),
+      frame_stack(static_cast<Value*>(std::malloc(Locals::capacity * sizeof(Value)))),
       frame_sizes(program_given.exprs.size(), 0) {
   inputs.reserve(program.inputs.size());
   for (u32 i = 0; i < program.inputs.size(); ++i) inputs.push_back(program.inputs[i]);
@@ -226,35 +226,49 @@ Value Evaluation::State::keyed(ThingId thing, u32 slot, Value key, ExprId at) {
   const bool needed = field_record.role == Role::needs;
   const u32 cell = program.things[thing.value].first_slot + slot;
   const bool nothing_stated = inputs[cell].is(ValueState::unstated);
-  if (nothing_stated && needed && key.known()) return missing(thing, slot, key);
+  const auto recorded = [&](ThingId of, u32 read_slot, Value value) {
+    if (recorder) recorder->read({.how = How::stated, .thing = of, .slot = read_slot, .expr = at, .world = world, .value = value});
+    return value;
+  };
+  if (nothing_stated && needed && key.known()) return recorded(thing, slot, missing(thing, slot, key));
   const Value list = field(thing, slot);
-  if (recorder) recorder->read({.how = How::stated, .thing = thing, .slot = slot, .expr = at, .world = world, .value = list});
   if (list.is(ValueState::none)) return list;
   if (!list.known() || !key.known()) {
     const Value both[] = {list, key};
     return blend(at, both);
   }
+  const Value found = entry_for(list, key);
+  if (found.is(ValueState::unknown) || found.is(ValueState::failed)) return found;
+  if (!found.known()) return recorded(thing, slot, needed ? missing(thing, slot, key) : Value::none());
+  const ThingId entry{found.index()};
+  return one_value(entry) ? recorded(entry, 1, field(entry, 1)) : found;
+}
+
+// The entry whose key it is, else the one that holds for every key, else none.
+Value Evaluation::State::entry_for(Value list, Value key) {
   const LoopSource entries = items_of(list);
-  Value found = Value::none(), general = Value::none();
-  for (u32 i = 0; i < entries.count && !found.known(); ++i) {
+  Value general = Value::none();
+  for (u32 i = 0; i < entries.count; ++i) {
     const Value entry = item(entries, i);
     if (!entry.known()) return entry;
     const Value its_key = field(ThingId{entry.index()}, 0);
+    if (its_key == key) return entry;
     if (its_key.is(ValueState::none)) general = entry;
-    if (its_key == key) found = entry;
   }
-  if (!found.known()) found = general;
-  if (!found.known()) return needed ? missing(thing, slot, key) : Value::none();
-  const ThingId entry{found.index()};
+  return general;
+}
+
+// Has the entry one slot beside its key (and what the compiler adds)?
+bool Evaluation::State::one_value(ThingId entry) {
   const KindId kind = program.things[entry.value].kind;
   u32& known_slots = keyless_slots[kind.value];
   if (known_slots == 0) {
     const Slice fields = program.kinds[kind.value].fields;
     u32 count = 0;
-    for (u32 i = 1; i < fields.count; ++i) count += program.fields[fields.first + i].role != Role::built_in;
+    for (u32 i = 1; i < fields.count; ++i) count += program.fields[fields.first + i].role != meaning::Role::built_in;
     known_slots = 1 + count;
   }
-  return known_slots == 2 ? field(entry, 1) : found;
+  return known_slots == 2;
 }
 
 std::span<const Value> Evaluation::State::all_of_kind(KindId kind) {

@@ -116,7 +116,8 @@ Value Evaluation::State::fold(ExprId at, const Expr& expr, Frame& frame) {
   const Op op = expr.op;
   const Slice binders{expr.a, expr.n};
   const ExprId where{expr.c};
-  const ExprId body_expr = op == Op::fold_mean ? program.expr_lists[expr.b] : ExprId{expr.b};
+  const bool weighted = op == Op::fold_mean && (expr.flags & meaning::weighted) != 0;
+  const ExprId body_expr = weighted ? program.expr_lists[expr.b] : ExprId{expr.b};
   const bool greatest = op == Op::fold_max, extreme_fold = greatest || op == Op::fold_min;
   Trouble trouble;
   Gathered got;
@@ -140,7 +141,7 @@ Value Evaluation::State::fold(ExprId at, const Expr& expr, Frame& frame) {
     }
   };
   const auto add_to_mean = [&](Value value, bool certain) {
-    const ExprId weight_expr = program.expr_lists[expr.b + 1];
+    const ExprId weight_expr = weighted ? program.expr_lists[expr.b + 1] : ExprId{};
     const Value weight = weight_expr.given() ? walk(weight_expr, frame) : Value::number(1);
     if (!weight.known()) note(trouble, weight_expr, weight);
     if (trouble.stop()) return;

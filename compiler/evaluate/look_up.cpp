@@ -1,6 +1,6 @@
 // Tables. Keys are found with the tolerance of comparison, so that lengths which add up to a row find it.
 // Keys of stepped and interpolated columns rise down the rows (along the head line of a two-way table).
-#include "evaluate/state.hpp"
+#include "evaluate/look_up.hpp"
 
 #include <fmt/format.h>
 
@@ -13,19 +13,7 @@ using meaning::Column;
 using meaning::LookUp;
 using meaning::Shape;
 using meaning::Table;
-
-// Where a key falls among the keys of a table: one row, or a share of the way from one to the next.
-struct Position {
-  enum class Miss : u8 { no, below, above, absent } miss = Miss::no;
-  u32 at = 0, next = 0;
-  double share = 0;              // 0: at; 1: next; beyond 0..1 only where the table says straight on
-};
-
-Position find_exact(std::span<const Value> keys, Value wanted, bool number) {
-  for (u32 i = 0; i < keys.size(); ++i)
-    if (keys[i] == wanted || (number && keys[i].known() && quantities::equal(keys[i].number(), wanted.number()))) return {Position::Miss::no, i, i, 0};
-  return {Position::Miss::absent, 0, 0, 0};
-}
+}  // namespace
 
 Position find_number(std::span<const Value> keys, double x, LookUp mode, Beyond beyond) {
   const u32 count = static_cast<u32>(keys.size());
@@ -54,6 +42,13 @@ Position find_number(std::span<const Value> keys, double x, LookUp mode, Beyond 
   }
   const double low = keys[at - 1].number(), high = keys[at].number();
   return {Position::Miss::no, at - 1, at, (x - low) / (high - low)};
+}
+
+namespace {
+Position find_exact(std::span<const Value> keys, Value wanted, bool number) {
+  for (u32 i = 0; i < keys.size(); ++i)
+    if (keys[i] == wanted || (number && keys[i].known() && quantities::equal(keys[i].number(), wanted.number()))) return {Position::Miss::no, i, i, 0};
+  return {Position::Miss::absent, 0, 0, 0};
 }
 
 Position find_key(std::span<const Value> keys, Value wanted, const Column& column, bool number) {
@@ -134,7 +129,7 @@ Value Evaluation::State::index_column(ExprId at, Value row, u32 group, Value key
 }
 
 // ---- look-up ---------------------------------------------------------------------------------------------------
-Value Evaluation::State::table_value(ExprId at, const Expr& expr, Frame& frame) {
+Value Evaluation::State::table_value(ExprId at, const Expr& expr, u32 column, Frame& frame) {
   constexpr u32 most_keys = 4;
   const Value table = walk(ExprId{expr.a}, frame);
   Value keys[most_keys];
@@ -151,7 +146,7 @@ Value Evaluation::State::table_value(ExprId at, const Expr& expr, Frame& frame) 
     const Value all[] = {table, blend(at, {keys, count})};
     return blend(at, all);
   }
-  const Value value = look_up(at, TableId{table.index()}, {keys, count}, expr.c);
+  const Value value = look_up(at, TableId{table.index()}, {keys, count}, column);
   if (recorder) recorder->read({.how = How::table, .expr = at, .table = TableId{table.index()}, .row = last_row, .world = world, .value = value});
   return value;
 }
@@ -204,25 +199,73 @@ Value Evaluation::State::look_up(ExprId at, TableId asked, std::span<const Value
   u32 other = 0;
   double share = 0;
   for (const u32 key : order) {
-    const auto cells = cells_at(key * table.rows, table.rows);
+    const auto column_cells = cells_at(key * table.rows, table.rows);
     std::vector<Value> all;
-    for (const u32 row : rows) all.push_back(cells[row]);
+    for (const u32 row : rows) all.push_back(column_cells[row]);
     std::sort(all.begin(), all.end(), [](Value a, Value b) { return a.number() < b.number(); });
     all.erase(std::unique(all.begin(), all.end()), all.end());
     const Position found = find_key(all, keys[key], column_of(key), is_number(key));
     if (found.miss != Position::Miss::no) return missed(key, all, found.miss);
     if (found.share != 0) {                       // only the last key may fall between rows
-      const auto row_of = [&](u32 i) { return *std::find_if(rows.begin(), rows.end(), [&](u32 row) { return cells[row] == all[i]; }); };
+      const auto row_of = [&](u32 i) { return *std::find_if(rows.begin(), rows.end(), [&](u32 row) { return column_cells[row] == all[i]; }); };
       other = row_of(found.next);
       share = found.share;
       rows.assign(1, row_of(found.at));
       break;
     }
-    std::erase_if(rows, [&](u32 row) { return cells[row] != all[found.at]; });
+    std::erase_if(rows, [&](u32 row) { return column_cells[row] != all[found.at]; });
   }
   last_row = rows.front();
   if (wanted == 0) return blended_row(asked, rows.front(), other, share);
   const Value low = row_cell(meaning::row_value(asked, rows.front()), wanted - 1);
   return share == 0 ? low : part_way(low, row_cell(meaning::row_value(asked, other), wanted - 1), share);
+}
+
+// ---- one key left open -------------------------------------------------------------------------------------------
+std::optional<Profile> profile(Evaluation::State& state, TableId asked, std::span<const Value> keys, u32 open, u32 column) {
+  const Program& program = state.program;
+  const Table& table = program.tables[asked.value];
+  const Shape& shape = program.shapes[table.shape.value];
+  const auto column_of = [&](u32 i) -> const Column& { return program.columns[shape.columns.first + i]; };
+  const auto is_number = [&](u32 key) { return program.types[column_of(key).type.value].kind == TypeKind::quantity; };
+  if (!is_number(open) || column_of(open).mode == LookUp::exact) return {};
+  Profile made{column_of(open).mode, column_of(open).beyond, {}, {}};
+  const auto stored = [&](u32 at) {
+    const Value cell = program.table_cells[table.first_cell + at];
+    return cell.known() ? cell : state.from_program(cell);
+  };
+  if (shape.two_way) {
+    const u32 fixed = 1 - open;
+    const u32 first[] = {0, table.rows}, count[] = {table.rows, table.across};
+    const Position other = find_key(program.table_cells.slice(table.first_cell + first[fixed], count[fixed]), keys[fixed],
+                                    column_of(fixed), is_number(fixed));
+    if (other.miss != Position::Miss::no) return {};
+    const auto cell = [&](u32 along, u32 across) {
+      const u32 row = open == 0 ? along : across, head = open == 0 ? across : along;
+      return stored(table.rows + table.across + row * table.across + head);
+    };
+    for (u32 i = 0; i < count[open]; ++i) {
+      made.keys.push_back(stored(first[open] + i));
+      made.values.push_back(state.part_way(cell(i, other.at), cell(i, other.next), other.share));
+    }
+    return made;
+  }
+  u32 wanted = column;
+  if (wanted == 0 && shape.columns.count == shape.keys + 1u) wanted = shape.keys + 1u;
+  if (wanted == 0) return {};
+  for (u32 row = 0; row < table.rows; ++row) {
+    bool fits = true;
+    for (u32 key = 0; key < shape.keys && fits; ++key) {
+      if (key == open) continue;
+      if (is_number(key) && column_of(key).mode != LookUp::exact) return {};
+      const Value here = stored(key * table.rows + row);
+      fits = here == keys[key] || (is_number(key) && quantities::equal(here.number(), keys[key].number()));
+    }
+    if (!fits) continue;
+    made.keys.push_back(stored(open * table.rows + row));
+    made.values.push_back(stored((wanted - 1) * table.rows + row));
+  }
+  if (made.keys.empty()) return {};
+  return made;
 }
 }  // namespace dripleg::evaluate

@@ -70,6 +70,8 @@ struct Evaluation::State {
   Value compute_condition(ConditionId asked);
   Value suspend(u32 cell, ThingId thing, u32 slot);
   Value keyed(ThingId thing, u32 slot, Value key, ExprId at);
+  Value entry_for(Value list, Value key);
+  bool one_value(ThingId entry);
   Value from_program(Value stored);               // an item of the program's lists, cells, constants
   Value variable_value(VariableId variable);
   Value hole_value(HoleId hole);
@@ -114,6 +116,7 @@ struct Evaluation::State {
   // ---- built_ins.cpp ----
   Value built_in(ExprId at, const Expr& expr, Frame& frame);
   Value rounded(ExprId at, BuiltIn how, Value number, Value step);
+  bool is_run(Value leg) const;
   Value path_to(ExprId at, Value point);
   Value below(ExprId at, Value point);
   Value between_points(ExprId at, Value points, Value wanted);
@@ -136,7 +139,8 @@ struct Evaluation::State {
   bool loop(ExprId at, Slice binders, u32 depth, ExprId where, Frame& frame, Trouble& trouble, Body& body);
 
   // ---- look_up.cpp ----
-  Value table_value(ExprId at, const Expr& expr, Frame& frame);
+  // column: 0 for the only one, or the row; else 1 + column
+  Value table_value(ExprId at, const Expr& expr, u32 column, Frame& frame);
   Value look_up(ExprId at, TableId table, std::span<const Value> keys, u32 column);
   Value row_cell(Value row, u32 column);
   Value index_column(ExprId at, Value row, u32 group, Value key);
@@ -184,7 +188,10 @@ struct Evaluation::State {
   Value spent = Value::yes_no(false);             // failed, once the budget is spent
   const char* stack_floor = nullptr;
 
-  std::unique_ptr<Value[]> frame_stack;
+  struct Free {
+    void operator()(Value* values) const { std::free(values); }
+  };
+  std::unique_ptr<Value[], Free> frame_stack;     // pages that nothing touches cost nothing
   u32 frame_top = 0;
   std::vector<u16> frame_sizes;                   // by formula: 1 + size, 0 not counted yet
 

@@ -3,6 +3,8 @@
 #include "evaluate/children.hpp"
 #include "evaluate/state.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cfloat>
 
@@ -80,6 +82,8 @@ Value Evaluation::State::walk(ExprId id, Frame& frame) {
       return value;
     }
     case Op::row_column: {
+      const Expr& of = program.exprs[expr.a];
+      if (of.op == Op::table_value && of.c == 0) return table_value(ExprId{expr.a}, of, expr.b + 1, frame);
       const Value row = walked(expr.a);
       if (!row.known()) return row.is(ValueState::none) ? fail_none_used(id, ExprId{expr.a}) : blend(id, {&row, 1});
       return row_cell(row, expr.b);
@@ -183,8 +187,12 @@ Value Evaluation::State::walk(ExprId id, Frame& frame) {
     }
     case Op::choice: return choice(expr, frame);
     case Op::call: return call(id, expr, frame);
-    case Op::table_value: return table_value(id, expr, frame);
+    case Op::table_value: return table_value(id, expr, expr.c, frame);
     case Op::built_in: return built_in(id, expr, frame);
+    case Op::the_one: {
+      const auto all = all_of_kind(KindId{expr.b});
+      return all.empty() ? Value::none() : all.front();
+    }
     case Op::all_of_kind: {
       const Value value = lists.make(all_of_kind(KindId{expr.b}));
       if (recorder) recorder->read({.how = How::collection, .expr = id, .kind = KindId{expr.b}, .world = world, .value = value});
@@ -254,7 +262,7 @@ Value Evaluation::State::local(ExprId, u32 index, Frame& frame) {
 // ---- logic -------------------------------------------------------------------------------------------------
 // Three-valued, left to right; the first `no` of `and` (`yes` of `or`) decides and nothing after it is read.
 Value Evaluation::State::all_true(const Expr& expr, Frame& frame, bool wanted) {
-  HoleSet holes;
+  HoleSet behind;
   bool open = false;
   for (u32 i = 0; i < expr.n; ++i) {
     const ExprId part = program.expr_lists[expr.a + i];
@@ -262,13 +270,13 @@ Value Evaluation::State::all_true(const Expr& expr, Frame& frame, bool wanted) {
     if (value.known()) {
       if (value.yes() != wanted) return value;
     } else if (value.is(ValueState::unknown)) {
-      add_holes(holes, unknowns.holes(value));
+      add_holes(behind, unknowns.holes(value));
       open = true;
     } else {
       return value.is(ValueState::none) ? fail_none_used(part, part) : value;
     }
   }
-  return open ? unknowns.make(holes) : Value::yes_no(wanted);
+  return open ? unknowns.make(behind) : Value::yes_no(wanted);
 }
 
 Value Evaluation::State::choice(const Expr& expr, Frame& frame) {
@@ -323,20 +331,20 @@ Value Evaluation::State::in_list(ExprId at, const Expr& expr, Frame& frame) {
     return blend(at, both);
   }
   const bool number = program.types[program.expr_notes[expr.a].type.value].kind == TypeKind::quantity;
-  HoleSet holes;
+  HoleSet behind;
   bool open = false;
   for (u32 i = 0; i < all->count; ++i) {
     const Value one = item(*all, i);
     if (one.known()) {
       if (one == wanted || (number && quantities::equal(one.number(), wanted.number()))) return Value::yes_no(true);
     } else if (one.is(ValueState::unknown)) {
-      add_holes(holes, unknowns.holes(one));
+      add_holes(behind, unknowns.holes(one));
       open = true;
     } else if (one.is(ValueState::failed)) {
       return one;
     }
   }
-  return open ? unknowns.make(holes) : Value::yes_no(false);
+  return open ? unknowns.make(behind) : Value::yes_no(false);
 }
 
 Value Evaluation::State::list(const Expr& expr, Frame& frame) {
@@ -378,7 +386,7 @@ std::optional<Value> Evaluation::State::settings_of(CaseId asked, Frame& frame, 
       }
       if (!sweeps)
         return fail(notices::Code::value_no_one_world, at,
-                    "the case " + std::string(program.text(record.name)) + " stands for many values, not for one");
+                    fmt::format("the case {} stands for many values, not for one", program.text(record.name)));
       sweeps->push_back({variable, ends.low.number(), ends.high.number(), std::fabs(step.number())});
       value = ends.low;
     }
@@ -405,10 +413,16 @@ Value Evaluation::State::in_world(ExprId at, const Expr& expr, Frame& frame) {
     if (value.is(ValueState::failed)) return value;
     settings.push_back({program.conditions[expr.b].variable, value});
   } else {
-    const Locals locals(*this, program.cases[expr.b].locals + 1);
+    CaseId asked{expr.b};
+    if ((expr.flags & meaning::bound_case) != 0) {
+      const Value bound = walk(ExprId{expr.b}, frame);
+      if (!bound.known()) return blend(at, {&bound, 1});
+      asked = CaseId{bound.index()};
+    }
+    const Locals locals(*this, program.cases[asked.value].locals + 1);
     if (!locals.get()) return fail_too_deep(at);
     Frame inner{ThingId{}, locals.get(), nullptr};
-    if (const auto state = settings_of(CaseId{expr.b}, inner, settings, nullptr, at)) return *state;
+    if (const auto state = settings_of(asked, inner, settings, nullptr, at)) return *state;
   }
   Value failed = Value::yes_no(true);
   const WorldId there = nested_world(world, settings, at, failed);

@@ -232,6 +232,8 @@ class Checker {
   std::vector<PendingNetwork> network_blocks;
   std::vector<PendingThing> pending_things;
   std::unordered_map<u32, std::size_t> pending_thing_of;   // ThingId → place in pending_things
+  NetworkId type_network;                             // whose `point`, `leg` and `run` a type may name
+  KindId record_owner;                                // whose entries the records being made are
   u32 first_kind = 0, first_field = 0, first_thing = 0, first_network = 0;
 };
 }  // namespace dripleg::meaning

@@ -70,6 +70,22 @@ void Checker::read_entry(Block& block, Cursor entry) {
   const Thing thing = program.things[block.thing.value];
   if (head.text() == "also" && thing.is_stock) return;
   const auto slot = slot_of(thing.kind, name(head));
+  if (!slot && head.text() == "code" && program.kinds[thing.kind.value].one && block.unit->job) {
+    if (kids.size() < 2) {
+      fail(Code::value_missing, head, "code is given nothing").cures.push_back("name the set of documents that the job is held to");
+      return;
+    }
+    if (const Symbol* code = known(Symbol::What::code, name(kids[1])); code != nullptr) {
+      program.job_code = CodeSetId{code->index};
+      program.job_code_place = kids[1].place();
+      return;
+    }
+    auto& notice = fail(Code::code_unknown, kids[1], fmt::format("no code is named {}", kids[1].text()));
+    std::vector<std::string_view> words;
+    for (u32 at = 0; at < program.codes.size(); ++at) words.push_back(name_text(program.codes[at].name));
+    suggest(notice, kids[1].text(), words);
+    return;
+  }
   if (!slot) {
     auto& notice = fail(Code::unknown_field, head, fmt::format("a {} has no field {}", name_text(program.kinds[thing.kind.value].name), head.text()));
     suggest(notice, head.text(), field_names(thing.kind));

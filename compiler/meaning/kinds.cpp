@@ -47,7 +47,7 @@ KindId Checker::record_kind(std::string_view spelling, std::vector<Field> fields
   const KindId kind = new_kind(spelling, true, place);
   quantities::DimensionId plain = program.catalogue.plain();
   fields.push_back(built_in_field("order", {TypeKind::quantity, false, 0, plain.value}));
-  fields.push_back(built_in_field("owner", {TypeKind::thing, false, 0, 0xFFFFFFFFu}));
+  fields.push_back(built_in_field("owner", {TypeKind::thing, false, 0, record_owner.value}));
   std::vector<FieldAlias> aliases;
   finish_kind(kind, fields, 0, program.kinds[kind.value], aliases);
   return kind;
@@ -130,6 +130,12 @@ void Checker::read_pattern(Field& field, Cursor shape, std::string_view record_n
 
 void Checker::read_field(Cursor line, KindId kind, std::vector<Field>& fields, std::vector<FieldAlias>& aliases,
                          const SourceTree& unit, std::string_view kind_name) {
+  struct Restore {
+    KindId& at;
+    KindId before;
+    ~Restore() { at = before; }
+  } const restore{record_owner, record_owner};
+  record_owner = kind;
   const std::string_view head = line.head();
   const bool many = line.has_keyword("many");
   const Cursor leaf = line.child(Node::path);

@@ -27,6 +27,8 @@ quantities::Catalogue::Outcome declare_dimension(Checker& checker, Cursor decl) 
   if (const Cursor block = decl.child(Node::block); block.given())
     for (const Cursor entry : block.children(Node::entry)) {
       const auto words = entry.children(Node::path);
+      const std::string_view head = words.front().text();
+      if (head == "shown" || head == "shown_si" || head == "reads") continue;
       if (words.size() == 1 && !add_trait(traits, words.front().text()) && words.front().text() != "angle")
         checker.fail(Code::bad_declaration, entry, fmt::format("a dimension has no mark `{}`", words.front().text()));
     }

@@ -29,6 +29,7 @@ Type thing_of(KindId kind, bool or_none = false) { return {TypeKind::thing, or_n
 
 void Checker::read_network(NetworkId id, Cursor decl, const SourceTree& unit) {
   Network network = program.networks[id.value];
+  type_network = id;
   const std::string_view word = name_text(network.name);
   const Type points = {TypeKind::list, false, 0, type_id(thing_of(network.point)).value};
   const Type legs = {TypeKind::list, false, 0, type_id(thing_of(network.leg)).value};
@@ -153,6 +154,7 @@ void Checker::read_network(NetworkId id, Cursor decl, const SourceTree& unit) {
   network.junction_class = program.kinds[network.point.value].plain;
   network.run_class = program.kinds[network.run.value].plain;
   program.networks.edit(id.value) = network;
+  type_network = {};
 }
 
 void Checker::add_join(KindId kind, Cursor line, std::vector<Field>& fields, std::vector<Join>& joins) {

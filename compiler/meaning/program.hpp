@@ -577,6 +577,10 @@ struct Program {
   Pool<LayoutItem> layout_items;
   Pool<Layout> layouts;
 
+  // Of the job alone, never in an image.
+  CodeSetId job_code;              // the set of documents that the job is held to; none: it does not say
+  base::Place job_code_place;
+
   std::string_view text(NameId name) const { return name.given() ? names.text(name) : std::string_view{}; }
   const Field& field(KindId kind, u32 slot) const { return fields[kinds[kind.value].fields.first + slot]; }
   bool is_a(KindId kind, KindId wanted) const {

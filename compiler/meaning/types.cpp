@@ -36,7 +36,13 @@ Type Checker::read_type(const std::vector<Cursor>& words, std::size_t& at, Curso
     return at + offset < words.size() && words[at + offset].text() == wanted;
   };
   const NameId word_name = name(first);
-  if (word == "yes_no") type.kind = TypeKind::yes_no, ++at;
+  if (type_network.given() && (word == "point" || word == "leg" || word == "run")) {
+    const Network& net = program.networks[type_network.value];
+    type.kind = TypeKind::thing;
+    type.of = (word == "point" ? net.point : word == "run" ? net.run : net.leg).value;
+    ++at;
+  } else if (word == "thing") type.kind = TypeKind::thing, type.of = 0xFFFFFFFFu, ++at;   // of any kind
+  else if (word == "yes_no") type.kind = TypeKind::yes_no, ++at;
   else if (word == "text") type.kind = TypeKind::text, ++at;
   else if (word == "date") type.kind = TypeKind::date, ++at;
   else if (word == "clock") type.kind = TypeKind::clock, ++at;

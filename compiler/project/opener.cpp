@@ -184,8 +184,8 @@ Opened Root::read(std::string_view path) const {
       begin = stroke + 1;
       continue;
     }
-    // Looked at first, since to open a device can already do something; and a pipe without a writer must
-    // not make us wait, should it take the file's place in between, hence O_NONBLOCK.
+    // Looked at first, since to open a device can already do something; and what takes the
+    // file's place in between must not make us wait, hence O_NONBLOCK.
     struct stat about {};
     if (::fstatat(folder.number(), name.c_str(), &about, AT_SYMLINK_NOFOLLOW) != 0) return refuse(refusal_of(errno), path);
     if (S_ISLNK(about.st_mode)) return refuse(Refusal::link, path);

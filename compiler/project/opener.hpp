@@ -1,5 +1,5 @@
 // A root folder through which a stranger's files are read. A path below it is opened name by name, so
-// that no link, pipe, device or `..` can lead anywhere else; a file is read once, to its limit and one
+// that no link, device or `..` can lead anywhere else; a file is read once, to its limit and one
 // byte more, and what was read is what is judged.
 #pragma once
 #include "base/ids.hpp"

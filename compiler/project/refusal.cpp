@@ -50,7 +50,7 @@ void report_refusal(const Opened& opened, std::string_view shown, base::Place pl
       return;
     case Refusal::not_regular:
       add_with_cure(notices, Code::file_not_regular, place, culprit + " is not a file",
-                    "name a file, not a folder, pipe or device");
+                    "name a file, not a folder or device");
       return;
     case Refusal::too_long:
       add_with_cure(notices, Code::limit_file, place,

@@ -1,9 +1,9 @@
 #include "syntax/builder.hpp"
 
 namespace dripleg::syntax {
-Builder::Builder(FileId file_, const char* text_, const char* begin_, const char* end_, bool by_column_)
-    : file(file_), text(text_), begin(begin_), end(end_), by_column(by_column_), line_known_until_(begin_) {
-  nodes.reserve(static_cast<std::size_t>(end - begin) / 5 + 16);
+Builder::Builder(FileId read, const char* whole, const char* from, const char* to, bool columns)
+    : ParseState{read, whole, from, to, columns, false, false, 0, {}}, line_known_until_(from) {
+  nodes.reserve(static_cast<std::size_t>(to - from) / 5 + 16);
 }
 
 void Builder::close(Kind kind, u32 mark) {
@@ -30,6 +30,7 @@ void Builder::stop_at(const char* p) {
 void Builder::forget_notices(u32 count) {
   notices_.shrink_to(count);
   notice_count_ = count;
+  if (deep_notice_ > count) deep_notice_ = 0;
   if (statement_notices_ > count) statement_notices_ = count;
 }
 

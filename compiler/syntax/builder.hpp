@@ -16,8 +16,8 @@ enum class Body : u8 { top, job, library, rule, layout };   // whose lines are r
 
 // What can be missing; the words for each are in messages.cpp.
 enum class Lack : u8 {
-  name, value, formula, source, text, type, end_of_run, start_of_length, count, then_, else_, in_, for_, within_, to_,
-  from_, by_, at_, where_, when_, equals, same_as, closing_paren, closing_bracket, block, comma, breaks_,
+  name, value, formula, source, text, type, end_of_run, count, then_, else_, in_, for_, within_, to_,
+  from_, by_, at_, where_, when_, equals, same_as, closing_paren, closing_bracket, block, breaks_,
 };
 
 enum class Group : u8 { none, multiply, add, compare, test, both, either, power };
@@ -36,15 +36,28 @@ struct WordAt {
   Word word = Word::plain;
 };
 
-class Builder {
+// Where a parse stands; the rules look at it and move `end` never to the right.
+struct ParseState {
+  FileId file;
+  const char* text = nullptr;    // offset 0 of the file
+  const char* begin = nullptr;   // of what is read
+  const char* end = nullptr;     // moved to the left when a limit is met
+  bool by_column = false;        // the column of a line's first word can close a block
+  bool unbalanced = false;       // a brace is missing or too many
+  bool stopped = false;          // the limit of nodes was met
+  u32 depth = 0;
+  std::vector<Node> nodes;
+};
+
+class Builder : public ParseState {
  public:
   struct Mark {
     u32 nodes;
     u32 notices;
   };
 
-  // Reads [begin, end) of the text of a file that starts at `text`.
-  Builder(FileId file, const char* text, const char* begin, const char* end, bool by_column);
+  // Reads [from, to) of the text of a file that starts at `whole`.
+  Builder(FileId read, const char* whole, const char* from, const char* to, bool columns);
 
   // ---- nodes ----
   u32 size() const { return static_cast<u32>(nodes.size()); }
@@ -57,7 +70,7 @@ class Builder {
     leaf(Kind::path, from, to);
   }
   void measure_leaf(const char* from, const char* to);
-  void text_leaf(const char* from, const char* to, bool closed);
+  const char* text_leaf(const char* from, const char* to, bool closed);   // gives where it ends
   void close(Kind kind, u32 mark);
   void reopen_last();                                 // the next close() ends it anew
   bool last_is(Kind kind) const { return !nodes.empty() && nodes.back().what() == kind; }
@@ -96,6 +109,7 @@ class Builder {
   void unclosed(u32 brace);                           // a block whose `{` is at that offset ends without `}`
   void extra_brace(const char* p);
   void too_deep(const char* p);                       // says so once
+  bool deep_said() const { return deep_notice_ != 0; }
   void operator_slip(const OperatorAt& op);
   void wrong_arrow(const char* from, const char* to);
   const char* bad_measure(const char* p);             // end of what was meant as a number; makes the leaf
@@ -111,17 +125,6 @@ class Builder {
   u32 suppressed() const { return suppressed_; }
   notices::Notices take_notices() { return std::move(notices_); }
 
-  FileId file;
-  const char* text;        // offset 0
-  const char* begin;
-  const char* end;         // moved to the left when a limit is met
-  bool by_column;          // the column of a line's first word can close a block
-  bool unbalanced = false; // a brace is missing or too many
-  bool stopped = false;    // the limit of nodes was met
-  bool deep_said = false;
-  u32 depth = 0;
-  std::vector<Node> nodes;
-
  private:
   void find_word(const char* p);
   void find_operator(const char* p);
@@ -130,6 +133,10 @@ class Builder {
   void stop_at(const char* p);
   void forget_notices(u32 count);
   std::string words(const char* from, const char* to) const;   // for a message: cut, without controls
+  void comma_in_number(const char* p, const char* q);
+  void no_number(const char* p, const char* q);
+  bool refused_already(const char* p) const;
+  const char* bad_rule_head(const char* p);
   struct Stray;
   bool describe_foreign(const char* p, Stray& stray) const;
   const char* complain_of_stray(const char* p, Body body);
@@ -146,5 +153,6 @@ class Builder {
   u32 notice_count_ = 0;
   u32 statement_notices_ = 0;
   u32 suppressed_ = 0;
+  u32 deep_notice_ = 0;   // its number from 1, 0: not said
 };
 }  // namespace dripleg::syntax

@@ -24,7 +24,7 @@ struct list;
 struct value;
 
 template <class R>
-using inner = deep<operand<R>>;   // a formula one level further in
+using inner = operand<deep<R>>;   // a formula one level further in
 using comma = sign<','>;
 
 // ---- formulas -----------------------------------------------------------------------------------------
@@ -289,7 +289,8 @@ using a_name = expect<name, Lack::name>;
 using a_word = expect<any_word<>, Lack::name>;
 struct field : node<Kind::field, kw<Word::needs_, Word::may_, Word::gives_, Word::limit_, Word::each_>, gap,
                     peg::opt<kw<Word::many_>, gap>, a_word, peg::opt<gap, shape>, peg::opt<gap, library_block>,
-                    peg::opt<tail_gap, equals>, peg::opt<gap, per>, peg::opt<gap, prose>> {};
+                    peg::opt<tail_gap, equals>, peg::opt<gap, library_block>, peg::opt<gap, per>,
+                    peg::opt<gap, prose>> {};
 struct settles : node<Kind::settles, kw<Word::settles_>, gap, a_name, gap, expect<any_path<>, Lack::type>, gap,
                       expect<kw<Word::in_>, Lack::in_>, gap, expect<range, Lack::value>, gap,
                       expect<kw<Word::from_>, Lack::from_>, inner<sum>, gap, expect<kw<Word::within_>, Lack::within_>,

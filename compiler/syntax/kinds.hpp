@@ -37,7 +37,7 @@ enum class Kind : u8 {
   agrees,       // `agrees` expr `=` expr `within` measure [per] [prose]
   block,        // `{` items... `}`     (`,` between items on a line)
   // ---- lines of kinds, networks, tables ---------------------------------------------------------
-  field,        // `needs|may|gives|limit|each` [`many`] path [shape] [block] [equals] [per] [prose]
+  field,        // `needs|may|gives|limit|each` [`many`] path [shape] [block] [equals] [block] [per] [prose]
   shape,        // slot | value ...     a type, or a pattern when a slot stands in it
   slot,         // `(` param `)`
   settles,      // `settles` path path `in` range `from` expr `within` expr equals [per] [prose]
@@ -75,7 +75,7 @@ enum class Kind : u8 {
   run_like,     // `like` place `->` place
   fittings,     // `with` measure [`,` measure]...
   link,         // place `->` place      a run spoken of
-  entry,        // path|place then value | per | fittings | link | block ...
+  entry,        // path|place then value | per | fittings | `for` | link | block ...
   row,          // value...              a line that does not begin with a letter
   bind,         // path `=` expr [per] [prose]
   per_line,     // per [prose]
@@ -85,9 +85,9 @@ enum class Kind : u8 {
   // ---- values -----------------------------------------------------------------------------------
   range_value,  // value `..` value [`by` measure]
   spread_value, // value `+-` measure|compound
-  list,         // `[` phrase|value [`,` ...]... `]`
+  list,         // `[` phrase|value [`,` ...]... `]`   in a shape also of slots
   phrase,       // value value ...       only where more than one value stands
-  call_value,   // path (args | index)   of a phrase
+  call_value,   // path args            of a phrase; path [3] is a place there too
   // ---- formulas (a level that adds nothing makes no node) ---------------------------------------
   choice,       // `if` expr `then` expr `else` expr
   either,       // expr `or` expr ...

@@ -16,7 +16,7 @@ struct library_lines {
 };
 struct rule_lines {
   using item = rule_item;
-  using tail = peg::sor<peg::seq<gap, rule_block>, tail_of<job_block, value>>;
+  using tail = tail_of<rule_block, value>;
   static constexpr Body body = Body::rule;
 };
 struct layout_lines {
@@ -36,6 +36,7 @@ inline Body body_after(Kind item, Body around) {
   if (item == Kind::decl_rule) return Body::rule;
   if (item == Kind::decl_layout) return Body::layout;
   if (item == Kind::decl_lib) return Body::library;
+  if (around == Body::rule) return Body::library;
   return around == Body::top ? Body::job : around;
 }
 inline void run_tails(Input& in, Builder& b, Body body) {
@@ -66,7 +67,8 @@ void finish_item(Input& in, Builder& b, u32 mark, Kind item) {
     }
     b.reopen_last();
     const Body body = body_after(item, Lines::body);
-    go_to(in, b.stray(p, body));
+    if (*p == '{') b.complain(notices::Code::syntax_line_end, p, p + 1, "no block belongs to this line");
+    else go_to(in, b.stray(p, body));
     run_tails(in, b, body);
     b.close(item, mark);
   }

@@ -163,6 +163,9 @@ def check_shape(tables, findings):
         findings.expect("shape", table.fields.get("gravity") == ("1.50" if heat else "0.60"), f"{table.name}: gravity")
         findings.expect("shape", ("doubted" in table.fields) == (table.name in ("t402_4_5", "t402_4_7", "t402_4_28")),
                         f"{table.name}: doubted")
+        findings.expect("shape", table.fields.get("reaches") == f"{max(table.lengths)} ft", f"{table.name}: reaches")
+        named = [re.sub(r" (in|ehd)$", "", word.strip()) for word in table.fields.get("sizes", "").split(",")]
+        findings.expect("shape", named == [str(size) for size in table.sizes], f"{table.name}: sizes")
         for name in ("computed_rows", "recalled_rows", "doubted_rows"):
             findings.expect("shape", table.listed(name) <= set(table.lengths), f"{table.name}: {name}")
         unread = any(value == "?" for value in table.cells.values())

@@ -333,6 +333,9 @@ def drip(table, edition, rows):
     if table.fuel == PROPANE:
         fields["made_for_input"] = "yes"
     lines += [f"  {name:<14}{' ' if len(name) > 13 else ''}{value}" for name, value in fields.items()]
+    unit = "ehd" if table.material == "csst" else "in"
+    lines.append(f'  {"reaches":<14}{max(rows)} ft')
+    lines.append(f'  {"sizes":<14}[{", ".join(f"{size} {unit}" for size in table.sizes)}]')
     if table.number in DOUBTED:
         lines.append(f'  {"doubted":<14}"{DOUBTED[table.number]}"')
     if table.number in DOUBTED_ROWS:

@@ -43,13 +43,13 @@ using Paths = std::vector<std::string>;
 TEST_CASE("load: a job, what it uses, and the names for it") {
   Folder folder;
   folder.write("job.drip", "language 1\nuse trade 2026.1\nuse \"makers/mosswick.drip\"\nuse \"makers/other.drip\" as o\n");
-  folder.write("makers/mosswick.drip", "use \"../shared.drip\"\nuse trade\n");
-  folder.write("makers/other.drip", "use \"../shared.drip\"\n");
-  folder.write("shared.drip", "");
+  folder.write("makers/mosswick.drip", "use \"../common.drip\"\nuse trade\n");
+  folder.write("makers/other.drip", "use \"../common.drip\"\n");
+  folder.write("common.drip", "");
   const Run run(folder);
   CHECK(run.said() == Said{});
   CHECK(run.loaded.complete);
-  CHECK(run.paths() == Paths{"job.drip", "makers/mosswick.drip", "shared.drip", "makers/other.drip"});
+  CHECK(run.paths() == Paths{"job.drip", "makers/mosswick.drip", "common.drip", "makers/other.drip"});
   const auto& job = run.loaded.files[0];
   REQUIRE(job.imports.size() == 2);
   CHECK(job.imports[0].alias == "mosswick");
@@ -97,8 +97,8 @@ TEST_CASE("load: links, folders, pipes, endings") {
   folder.write("job.drip", "use \"link.drip\"\nuse \"pipe.drip\"\nuse \"a.drip\"\nuse \"text.txt\"\nuse \".drip\"\n");
   const Run run(folder);
   CHECK(run.said() == Said{"files.link: `link.drip` is a link, and links are not followed | name the file that it leads to, or put a copy in its place",
-                           "files.not_regular: `pipe.drip` is not a file | name a file, not a folder, pipe or device",
-                           "files.not_regular: `a.drip` is not a file | name a file, not a folder, pipe or device",
+                           "files.not_regular: `pipe.drip` is not a file | name a file, not a folder or device",
+                           "files.not_regular: `a.drip` is not a file | name a file, not a folder or device",
                            "files.ending: `text.txt` ends neither in `.drip` nor in `.csv` | use a file with one of these endings",
                            "files.ending: `.drip` ends neither in `.drip` nor in `.csv` | use a file with one of these endings"});
 }

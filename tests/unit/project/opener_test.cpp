@@ -138,3 +138,14 @@ TEST_CASE("plain paths") {
   CHECK(folder_of("c") == "");
   CHECK(file_of("a/b/c") == "c");
 }
+
+TEST_CASE("opener: a folder with more names than the limit is not listed") {
+  Folder folder;
+  folder.write("0.drip", "x");
+  for (u64 i = 1; i < base::limits::folder_names; ++i)
+    REQUIRE(::mknod((folder / std::to_string(i)).c_str(), S_IFREG | 0600, 0) == 0);
+  CHECK(read(folder, "0.drip").bytes == "x");
+  folder.write("one more", "");
+  CHECK(read(folder, "0.drip").refusal == Refusal::unreadable);
+  CHECK_FALSE(Root::open(folder.path())->list(""));
+}

@@ -181,6 +181,10 @@ TEST_CASE("a chart of nothing, of holes or of one point") {
   const Svg svg = make_figure(chart).svg;
   CHECK(markup::read(svg_element(svg).text()).error == "");
   CHECK(svg.content.text().find("nan") == std::string::npos);
+  const double infinity = std::numeric_limits<double>::infinity();
+  chart.bands = {{"b", infinity, not_a_number, "", "", true}};
+  chart.stretches = {{"s", 0, infinity, "", ""}};
+  CHECK(markup::read(svg_element(make_figure(chart).svg).text()).error == "");
   chart.lines = {{"point", {{5, 5, "p"}}, false}};
   CHECK_FALSE(make_figure(chart).svg.empty());
 }

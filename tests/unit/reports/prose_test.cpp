@@ -20,7 +20,7 @@ double milliseconds(const std::string& text) {
   const auto start = std::chrono::steady_clock::now();
   const std::size_t bytes = html_prose(text, 2).text().size() + markdown_prose(text, 2).text().size();
   const std::chrono::duration<double, std::milli> taken = std::chrono::steady_clock::now() - start;
-  CHECK(bytes > 0);
+  CHECK(bytes < 400'000);
   return taken.count();
 }
 }  // namespace
@@ -67,6 +67,7 @@ TEST_CASE("no picture, no link but https, and the host is shown") {
         "<p><a href=\"https://example.org/a\">https://example.org/a</a></p>\n");
   CHECK(markdown_prose("[x](https://example.org/a?b&c)", 2).text() == "[x](https://example.org/a?b\\&c) (example.org)\n");
   CHECK(markdown_prose("[![a](http://x/p.png)](https://example.org)", 2).text() == "[a](https://example.org) (example.org)\n");
+  CHECK(markdown_prose("so\\![x](https://example.org)", 2).text() == "so\\![x](https://example.org) (example.org)\n");
   CHECK(markdown_prose("![pic](http://x/p.png) [x](//host)", 2).text() == "pic x\n");
 }
 

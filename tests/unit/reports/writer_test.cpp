@@ -5,6 +5,7 @@
 #include "reports/figure_chart.hpp"
 
 #include <algorithm>
+#include <cmark.h>
 #include <doctest/doctest.h>
 #include <string>
 
@@ -126,6 +127,28 @@ Document hostile_document(const std::string& text) {
   return document;
 }
 
+// What an independent parser makes of Markdown: no picture, no link out of the document, no markup
+// but folds and the empty comments that split names.
+void check_inert(const std::string& markdown) {
+  cmark_node* root = cmark_parse_document(markdown.data(), markdown.size(), CMARK_OPT_DEFAULT);
+  cmark_iter* iter = cmark_iter_new(root);
+  for (cmark_event_type event; (event = cmark_iter_next(iter)) != CMARK_EVENT_DONE;) {
+    cmark_node* node = cmark_iter_get_node(iter);
+    const cmark_node_type type = cmark_node_get_type(node);
+    CHECK(type != CMARK_NODE_IMAGE);
+    if (event == CMARK_EVENT_ENTER && type == CMARK_NODE_LINK) CHECK(cmark_node_get_url(node)[0] == '#');
+    if (event == CMARK_EVENT_ENTER && type == CMARK_NODE_HTML_INLINE) CHECK(std::string(cmark_node_get_literal(node)) == "<!-- -->");
+    if (event == CMARK_EVENT_ENTER && type == CMARK_NODE_HTML_BLOCK) {
+      const std::string html = cmark_node_get_literal(node);
+      const bool fold = html.find("<details><summary>") == 0 || html == "</details>\n";
+      CHECK(fold);
+      CHECK(html.find("<img") == std::string::npos);
+    }
+  }
+  cmark_iter_free(iter);
+  cmark_node_free(root);
+}
+
 const std::vector<std::string> hostile_texts = {
     "@team #1 !2 <img src=x onerror=1> | [a](javascript:1)",
     std::string(30, '`') + " </details> ~~~",
@@ -157,7 +180,7 @@ TEST_CASE("a small document in Markdown") {
 
 **BREAKS 1** shelf c holds 2 less than it needs
 
-- **margin** `──●──╫─────────────────╴` SHORT 2
+- **margin** `─●─────╫───────────────╴` SHORT 2
 - **rule** shelf.width
 - **do** 12 cm
 - **caution** empty it first
@@ -311,9 +334,7 @@ TEST_CASE("hostile text keeps a Markdown table's columns and opens nothing") {
     }
     CHECK_FALSE(fenced);
     CHECK(details == 0);
-    CHECK(markdown.find("<img") == std::string::npos);
-    CHECK(markdown.find("](javascript") == std::string::npos);
-    CHECK(markdown.find("](http:") == std::string::npos);
+    check_inert(markdown);
   }
 }
 
@@ -348,7 +369,7 @@ TEST_CASE("a figure is a drawing with folded rows on the page, rows and a file i
   CHECK(page.find("<details class=\"numbers\">") != std::string::npos);
   const std::string markdown = write_markdown(document);
   CHECK(markdown.find("![Level](figures/level.svg)") != std::string::npos);
-  CHECK(markdown.find("| way, m | level, mm |") != std::string::npos);
+  CHECK(markdown.find("|   way, m | level, mm |\n| -------: | --------: |\n| **line** |           |\n|        0 |         1 |\n") != std::string::npos);
   chart.file = "//host/x.svg";
   document.sections[0].blocks = {{make_figure(chart)}};
   CHECK(write_markdown(document).find("![") == std::string::npos);

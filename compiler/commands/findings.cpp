@@ -1,0 +1,332 @@
+#include "commands/findings.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <fmt/format.h>
+
+namespace dripleg::commands {
+using judge::Finding;
+using judge::Outcome;
+using judge::Sureness;
+using meaning::Op;
+using settle::Call;
+using settle::Standing;
+
+MarginWords margin_words(judge::Judgement& judgement, const judge::Margin& margin) {
+  const meaning::Program& program = judgement.program();
+  MarginWords words;
+  const meaning::Type type = program.types[program.expr_notes[margin.left.value].type.value];
+  words.turned = margin.spare() < -1e-9 * std::fmax(std::fabs(margin.limit), std::fabs(margin.found));
+  if (type.kind != meaning::TypeKind::quantity) return words;
+  const auto& printer = judgement.wording().printer();
+  const quantities::DimensionId dimension{type.of};
+  const std::string_view own = judgement.wording().unit_of(margin.left);
+  std::optional<quantities::Display> display;
+  if (!own.empty()) display = printer.display_in(own, dimension);
+  const quantities::Pair pair = display ? printer.pair_in(margin.found, margin.limit, *display) : printer.pair(margin.found, margin.limit, dimension);
+  words.found = quantities::join(pair.found, pair.unit);
+  words.limit = quantities::join(pair.limit, pair.unit);
+  words.spare = quantities::join(pair.spare, pair.spare_unit);
+  words.unit = pair.unit;
+  const bool wants_more = margin.op == Op::at_least || margin.op == Op::greater;
+  words.word = words.turned ? (wants_more ? "SHORT" : "OVER") : "spare";
+  words.tight = !words.turned && margin.relative() < 0.05;
+  return words;
+}
+
+base::Place place_of(const meaning::Program& program, const Finding& finding) {
+  for (const meaning::ThingId subject : finding.subjects) {
+    const meaning::Thing& thing = program.things[subject.value];
+    if (thing.place.given() && thing.in_job) return thing.place;
+    if (thing.owner.given() && program.things[thing.owner.value].place.given()) return program.things[thing.owner.value].place;
+  }
+  // A rule of the whole job: the job's own head, the first thing that it names.
+  for (u32 at = 0; at < program.things.size(); ++at)
+    if (program.things[at].in_job && program.things[at].place.given()) return program.things[at].place;
+  return {};
+}
+
+std::vector<std::string> sources_of(const judge::Judgement& judgement, const Finding& finding) {
+  const meaning::Program& program = judgement.program();
+  const meaning::Rule& rule = program.rules[finding.rule.value];
+  std::vector<std::string> words;
+  const auto add = [&](meaning::Slice citations) {
+    for (u32 at = 0; at < citations.count; ++at) {
+      const meaning::Citation& citation = program.citations[citations.first + at];
+      std::string text = judgement.wording().citation(citation);
+      if (citation.document.given() && program.job_code.given()) {
+        const auto distance = judgement.in_force().distance(citation.document);
+        if (!distance) continue;
+        if (*distance > 0) text += " (clause not re-read for the later edition)";
+      }
+      if (std::find(words.begin(), words.end(), text) == words.end()) words.push_back(text);
+    }
+  };
+  add(rule.citations);
+  for (u32 at = 0; at < rule.limits.count; ++at) add(judgement.in_force().limit(meaning::LimitId{rule.limits.first + at}).citations);
+  return words;
+}
+
+std::string cure_words(judge::Judgement& judgement, const remedy::Cure& cure) {
+  std::string words;
+  const meaning::Program& program = judgement.program();
+  for (const remedy::Change& change : cure.changes) {
+    const meaning::Thing& thing = program.things[change.thing.value];
+    const meaning::Field& field = program.field(thing.kind, change.slot);
+    words += fmt::format("{}{} on {}", words.empty() ? "" : ", ",
+                         judgement.wording().value(change.value, program.types[field.type.value], evaluate::nominal_world),
+                         judgement.evaluation().name_of(change.thing));
+  }
+  if (cure.margin.numeric) {
+    const MarginWords margin = margin_words(judgement, cure.margin);
+    if (!margin.found.empty()) words += fmt::format(": then {} of {}, spare {}", margin.found, margin.limit, margin.spare);
+  }
+  if (!cure.turns.empty()) words += fmt::format("; cures {} more", cure.turns.size());
+  return words + "; nothing else turns";
+}
+
+std::string sureness_words(const Finding& finding) {
+  switch (finding.sureness) {
+    case Sureness::exact: return {};
+    case Sureness::every_value: return "for every value of what is uncertain";
+    case Sureness::swept: return "at every step of the sweep";
+    case Sureness::sampled: return fmt::format("judged at {} points of what is uncertain, not proved", finding.points);
+    case Sureness::certain: return "whatever the missing answer is";
+  }
+  return {};
+}
+
+std::string question_of(judge::Judgement& judgement, meaning::HoleId id, std::string& asks) {
+  const meaning::Program& program = judgement.program();
+  const meaning::Hole hole = judgement.evaluation().hole(id);
+  asks = "site";
+  if (!hole.thing.given()) return "a cell of a table is not filled";
+  const meaning::Thing& thing = program.things[hole.thing.value];
+  const meaning::Field& field = program.field(thing.kind, hole.slot);
+  if (field.asks.given()) asks = program.text(field.asks);
+  const std::string where = judgement.evaluation().name_of(thing.owner.given() && program.kinds[thing.kind.value].hidden && !thing.name.given() ? thing.owner : hole.thing);
+  if (field.question.given()) return fmt::format("{}: {}", where, program.text(field.question));
+  std::string name(program.text(field.name));
+  for (char& c : name)
+    if (c == '_') c = ' ';
+  if (field.role == meaning::Role::port) return fmt::format("{}: where is its {} connected?", where, name);
+  return fmt::format("{}: what is its {}?", where, name);
+}
+
+namespace {
+std::string headline(judge::Judgement& judgement, const Finding& finding, const std::string& sentence) {
+  std::string words = sentence;
+  if (finding.outcome == Outcome::breaks && finding.margin.numeric) {
+    const MarginWords margin = margin_words(judgement, finding.margin);
+    if (margin.turned && !margin.spare.empty()) {
+      if (!words.empty() && words.back() == '.') words.pop_back();
+      words += fmt::format(": {} {}", margin.word, margin.spare);
+    }
+  }
+  return words;
+}
+
+void key_line(std::string& out, std::string_view key, std::string_view words) {
+  if (words.empty()) return;
+  out += fmt::format("      {:<10} {}\n", key, words);
+}
+
+void draw_break(project::Session& session, const Finding& finding, const settle::Settled& settled, remedy::Search& search,
+                const notices::Drawing& drawing, std::string& out) {
+  judge::Judgement& judgement = *session.judgement;
+  const meaning::Program& program = judgement.program();
+  const meaning::Rule& rule = program.rules[finding.rule.value];
+  const std::string_view word = settled.call == Call::stop ? "breaks" : "breaks (advice)";
+  out += notices::with_right_hand(headline(judgement, finding, finding.sentence), word, drawing.width);
+  out += "\n\n";
+  if (const base::Place place = place_of(program, finding); place.given())
+    notices::draw_excerpts(session.sources, {{place, ""}}, "", drawing, out);
+  std::string worst = finding.case_name;
+  if (!finding.first_uncovered.empty()) worst += fmt::format(", from {} to {}", finding.first_uncovered, finding.last_uncovered);
+  key_line(out, "worst", worst);
+  key_line(out, "judged", sureness_words(finding));
+  if (finding.margin.numeric) {
+    const MarginWords margin = margin_words(judgement, finding.margin);
+    if (!margin.found.empty()) key_line(out, "found", fmt::format("{}, limit {}, {} {}", margin.found, margin.limit, margin.word, margin.spare));
+  }
+  key_line(out, "rule", fmt::format("{}   {}", program.text(rule.says), program.text(rule.name)));
+  std::string all;
+  for (const std::string& source : sources_of(judgement, finding)) all += (all.empty() ? "" : "; ") + source;
+  key_line(out, "source", all);
+  if (const auto cure = search.find(finding)) key_line(out, "do", cure_words(judgement, *cure));
+  if (settled.standing == Standing::ran_out) key_line(out, "accepted", "not any more: see the acceptance");
+  if (settled.standing == Standing::impossible) key_line(out, "accepted", "a danger cannot be accepted");
+  for (u32 at = 0; at < rule.cautions.count; ++at) key_line(out, "caution", program.text(program.text_ids[rule.cautions.first + at]));
+  out += "\n";
+}
+
+// Open findings, one line a question, with how many rules wait for it.
+struct Question {
+  std::string words, asks;
+  u32 rules = 0;
+};
+std::vector<Question> questions(project::Session& session) {
+  std::vector<Question> found;
+  std::vector<u32> of_hole(session.judgement->evaluation().hole_count(), 0xFFFFFFFFu);
+  for (const settle::Settled& settled : session.settled.findings) {
+    const Finding& finding = session.judgement->findings()[settled.finding];
+    if (finding.outcome != Outcome::open) continue;
+    for (const meaning::HoleId hole : finding.holes) {
+      if (hole.value >= of_hole.size()) of_hole.resize(hole.value + 1, 0xFFFFFFFFu);
+      u32& at = of_hole[hole.value];
+      if (at == 0xFFFFFFFFu) {
+        Question question;
+        question.words = question_of(*session.judgement, hole, question.asks);
+        const auto same = std::find_if(found.begin(), found.end(), [&](const Question& other) { return other.words == question.words; });
+        at = static_cast<u32>(same - found.begin());
+        if (same == found.end()) found.push_back(question);
+      }
+      ++found[at].rules;
+    }
+  }
+  std::stable_sort(found.begin(), found.end(), [](const Question& a, const Question& b) { return a.asks < b.asks; });
+  return found;
+}
+std::string plural(u32 count, std::string_view word) { return fmt::format("{} {}{}", count, word, count == 1 ? "" : "s"); }
+}  // namespace
+
+void draw_findings(project::Session& session, const Options& options, const notices::Drawing& drawing, std::string& out) {
+  judge::Judgement& judgement = *session.judgement;
+  remedy::Search search(judgement);
+  for (const Call call : {Call::stop, Call::look})
+    for (const settle::Settled& settled : session.settled.findings) {
+      const Finding& finding = judgement.findings()[settled.finding];
+      if (settled.call == call && finding.outcome == Outcome::breaks) draw_break(session, finding, settled, search, drawing, out);
+    }
+  const auto asked = questions(session);
+  for (const Question& question : asked) {
+    std::string who = question.asks;
+    for (char& c : who)
+      if (c == '_') c = ' ';
+    out += notices::with_right_hand(question.words, fmt::format("ask: {}   open", who), drawing.width) + "\n";
+  }
+  if (!asked.empty()) out += "\n";
+  if (options.all)
+    for (const settle::Settled& settled : session.settled.findings) {
+      const Finding& finding = judgement.findings()[settled.finding];
+      if (finding.outcome != Outcome::holds) continue;
+      std::string words = judgement.id(finding);
+      if (finding.margin.numeric) {
+        const MarginWords margin = margin_words(judgement, finding.margin);
+        if (!margin.found.empty()) words += fmt::format("   {} of {}, spare {}{}", margin.found, margin.limit, margin.spare, margin.tight ? " (tight)" : "");
+      }
+      out += notices::with_right_hand(words, "holds", drawing.width) + "\n";
+    }
+  const settle::Result& result = session.settled;
+  u32 rules = 0;
+  for (u32 at = 0; at < session.program.rules.size(); ++at) rules += judgement.in_force().rule(meaning::RuleId{at}) ? 1 : 0;
+  out += fmt::format("{}, {}: {} {}, {} open, {} accepted, {} {}", plural(rules, "rule"), plural(static_cast<u32>(result.findings.size() - result.silent), "finding"),
+                     result.breaks, result.breaks == 1 ? "breaks" : "break", result.open, result.accepted, result.holds, result.holds == 1 ? "holds" : "hold");
+  if (result.advice != 0) out += fmt::format(", {} to look at", result.advice);
+  if (result.failed != 0) out += fmt::format(", {} could not be judged", result.failed);
+  out += "\n";
+}
+
+namespace {
+void write_place(JsonWriter& json, const base::Sources& sources, base::Place place) {
+  if (!place.given()) {
+    json.key("place").null();
+    return;
+  }
+  const auto& source = sources[place.file];
+  const auto begin = source.line_column(place.span.begin), end = source.line_column(place.span.end);
+  json.key("place").begin_object();
+  json.member("path", source.path()).member("line", begin.line).member("column", begin.column).member("end_line", end.line).member("end_column", end.column);
+  json.end_object();
+}
+void write_quantity(JsonWriter& json, std::string_view key, double value, const std::string& shown) {
+  json.key(key).begin_object();
+  json.member("value", value).member("shown", std::string_view(shown));
+  json.end_object();
+}
+void write_finding(project::Session& session, const settle::Settled& settled, JsonWriter& json) {
+  judge::Judgement& judgement = *session.judgement;
+  const Finding& finding = judgement.findings()[settled.finding];
+  const meaning::Program& program = session.program;
+  const meaning::Rule& rule = program.rules[finding.rule.value];
+  json.begin_object();
+  json.member("id", std::string_view(judgement.id(finding)));
+  json.member("fingerprint", std::string_view(project::fingerprint(session.job_path, judgement, finding)));
+  json.member("rule", program.text(rule.name));
+  json.key("subjects").begin_array();
+  for (const meaning::ThingId subject : finding.subjects) json.text(judgement.evaluation().name_of(subject));
+  json.end_array();
+  const std::string_view outcome = finding.outcome == Outcome::holds ? "holds" : finding.outcome == Outcome::breaks ? "breaks"
+                                   : finding.outcome == Outcome::open ? "open" : finding.outcome == Outcome::failed ? "failed" : "does_not_apply";
+  json.member("outcome", outcome).member("standing", settle::word_of(settled.standing));
+  json.member("weight", rule.weight == meaning::Weight::danger ? "danger" : finding.advises ? "advice" : "fault");
+  json.member("call", settle::word_of(settled.call));
+  json.member("says", program.text(rule.says));
+  json.member("sentence", std::string_view(finding.sentence));
+  json.key("cited").begin_array();
+  for (const std::string& source : sources_of(judgement, finding)) json.text(source);
+  json.end_array();
+  json.member("case", std::string_view(finding.case_name));
+  json.member("judged", std::string_view(sureness_words(finding)));
+  if (finding.margin.numeric) {
+    const MarginWords words = margin_words(judgement, finding.margin);
+    write_quantity(json, "found", finding.margin.found, words.found);
+    write_quantity(json, "limit", finding.margin.limit, words.limit);
+    write_quantity(json, "margin", finding.margin.spare(), words.spare);
+  }
+  json.key("missing").begin_array();
+  for (const meaning::HoleId hole : finding.holes) {
+    std::string asks;
+    const std::string question = question_of(judgement, hole, asks);
+    json.begin_object();
+    json.member("question", std::string_view(question)).member("asks", std::string_view(asks));
+    json.end_object();
+  }
+  json.end_array();
+  write_place(json, session.sources, place_of(program, finding));
+  json.end_object();
+}
+}  // namespace
+
+void write_json(project::Session& session, JsonWriter& json, int exit) {
+  json.begin_object();
+  json.member("format", "dripleg.check/1");
+  json.member("tool", DRIPLEG_VERSION).member("language", 1).member("library", project::library_edition());
+  if (session.program.job_code.given()) json.member("code", session.program.text(session.program.codes[session.program.job_code.value].name));
+  else json.key("code").null();
+  json.key("job").begin_object();
+  json.member("path", std::string_view(session.job_path));
+  json.end_object();
+  json.key("notices").begin_array();
+  for (const notices::Notice& notice : session.notices.all()) {
+    json.begin_object();
+    json.member("code", notices::text_of(notice.code)).member("severity", notices::word_of(notice.severity)).member("headline", std::string_view(notice.headline));
+    json.key("cures").begin_array();
+    for (const std::string& cure : notice.cures) json.text(cure);
+    json.end_array();
+    write_place(json, session.sources, notice.place);
+    json.end_object();
+  }
+  json.end_array();
+  json.key("findings").begin_array();
+  if (session.could_judge())
+    for (const settle::Settled& settled : session.settled.findings)
+      if (settled.call != Call::silent) write_finding(session, settled, json);
+  json.end_array();
+  json.key("open").begin_array();
+  if (session.could_judge())
+    for (const Question& question : questions(session)) {
+      json.begin_object();
+      json.member("question", std::string_view(question.words)).member("asks", std::string_view(question.asks)).member("decides", question.rules);
+      json.end_object();
+    }
+  json.end_array();
+  const settle::Result& result = session.settled;
+  json.key("counts").begin_object();
+  json.member("breaks", result.breaks).member("advice", result.advice).member("open", result.open).member("accepted", result.accepted)
+      .member("holds", result.holds).member("does_not_apply", result.silent).member("failed", result.failed);
+  json.end_object();
+  json.member("exit", exit);
+  json.end_object();
+}
+}  // namespace dripleg::commands
