@@ -37,7 +37,7 @@ dripleg_install() {
 # The first argument names what to build; without one, everything.
 dripleg_build() {
   local said
-  said=$(cmake -S . -B build -G Ninja -DCMAKE_BUILD_TYPE=Release 2>&1) || { printf '%s\n' "$said" >&2; return 2; }
+  said=$(cmake -S . -B build -G Ninja -DCMAKE_BUILD_TYPE=Release -DDRIPLEG_STRICT_LIBRARY=ON 2>&1) || { printf '%s\n' "$said" >&2; return 2; }
   cmake --build build ${1:+--target "$1"}
 }
 

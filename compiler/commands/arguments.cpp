@@ -78,7 +78,7 @@ bool read_words(std::vector<std::string> words, const CommandEntry& entry, Typed
     if (!(option.commands & of(entry.command))) continue;
     const std::string name(option.name);
     if (option.value.empty()) app.add_flag(name, typed.flags[i]);
-    else app.add_option(name, typed.values[i])->expected(1)->multi_option_policy(CLI::MultiOptionPolicy::TakeAll);
+    else app.add_option(name, typed.values[i])->expected(1)->allow_extra_args(false)->multi_option_policy(CLI::MultiOptionPolicy::TakeAll);
   }
   std::reverse(words.begin(), words.end());   // it takes them from the back
   try {

@@ -90,11 +90,8 @@ class Tidying {
     const syntax::Tree tree = syntax::parse(sources_, file, found);
     tidy::Tidied tidied = tidy::tidy(sources_[file], tree, found);
     notices_.take(std::move(found));
-    if (tidied.outcome == tidy::Outcome::failed) {
-      faults_ = true;
-      notices_.add(Code::tidy_fault, {}, project::ticked(shown) + " laid out anew would be read differently; it is left as it was")
-          .cures.emplace_back("this is a fault of ours: please report it with the file");
-    }
+    faults_ = faults_ || tidied.outcome == tidy::Outcome::failed;
+    notices_.take(std::move(tidied.faults));
     return Texts{sources_[file].text(), std::move(tidied.text)};
   }
 

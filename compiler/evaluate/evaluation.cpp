@@ -85,7 +85,10 @@ struct Enumeration {
     const Value known = state.ask(world, [&] {
       items.clear();
       Value why = Value::yes_no(true);
-      Frame frame{scope.self, scope.locals.data(), nullptr};
+      // A copy, for the source may bind names of its own beyond the scope's.
+      std::vector<Value> locals(scope.locals.begin(), scope.locals.end());
+      locals.resize(std::max<std::size_t>(locals.size(), state.frame_size(binder.source)));
+      Frame frame{scope.self, locals.data(), nullptr};
       const auto all = state.source(binder.source, frame, why);
       if (!all) return why;
       for (u32 i = 0; i < all->count; ++i) items.push_back(state.item(*all, i));
@@ -166,7 +169,7 @@ Value Evaluation::State::usual_of(VariableId variable) const {
 CaseWorlds Evaluation::case_worlds(CaseId asked, WorldId base) {
   const meaning::Case& record = state_->program.cases[asked.value];
   CaseWorlds found;
-  std::vector<Value> locals(std::max<u32>(record.locals, 1), Value::none());
+  std::vector<Value> locals(state_->case_frame(asked), Value::none());
   const Scope scope{ThingId{}, locals};
   Reads reads = 0;
   const Value listed = each(record.binders, record.where, scope, base, [&](Value where) {

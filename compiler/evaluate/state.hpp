@@ -99,6 +99,7 @@ struct Evaluation::State {
   std::optional<Value> settings_of(CaseId asked, Frame& frame, std::vector<WorldSetting>& out, std::vector<Sweep>* sweeps,
                                    ExprId at);
   u32 frame_size(ExprId formula);
+  u32 case_frame(CaseId asked);
   WorldId outer_world(WorldId base, std::span<const WorldSetting> settings);
   Value settled(VariableId variable, Value value);
   Value usual_of(VariableId variable) const;      // pending: has none of its own

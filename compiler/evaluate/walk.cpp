@@ -40,6 +40,17 @@ u32 Evaluation::State::frame_size(ExprId formula) {
   return known - 1u;
 }
 
+u32 Evaluation::State::case_frame(CaseId asked) {
+  const meaning::Case& record = program.cases[asked.value];
+  u32 size = record.locals;
+  for (u32 i = 0; i < record.settings.count; ++i) {
+    const meaning::Setting& setting = program.settings[record.settings.first + i];
+    size = std::max(size, frame_size(setting.value));
+    if (setting.step.given()) size = std::max(size, frame_size(setting.step));
+  }
+  return size;
+}
+
 Value Evaluation::State::run(ExprId formula, ThingId self) {
   const Locals locals(*this, frame_size(formula));
   if (!locals.get()) return fail_too_deep(formula);
@@ -419,7 +430,7 @@ Value Evaluation::State::in_world(ExprId at, const Expr& expr, Frame& frame) {
       if (!bound.known()) return blend(at, {&bound, 1});
       asked = CaseId{bound.index()};
     }
-    const Locals locals(*this, program.cases[asked.value].locals + 1);
+    const Locals locals(*this, case_frame(asked));
     if (!locals.get()) return fail_too_deep(at);
     Frame inner{ThingId{}, locals.get(), nullptr};
     if (const auto state = settings_of(asked, inner, settings, nullptr, at)) return *state;

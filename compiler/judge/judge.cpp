@@ -138,9 +138,13 @@ Judgement::Verdict Judgement::test(ExprId id, const Scope& scope, WorldId world)
     std::optional<Margin> chosen;
     for (u32 at = 0; at < e.n; ++at) {
       const Verdict part = test(program_.expr_lists[e.a + at], scope, world);
-      if (!part.margin.numeric) continue;
-      const bool takes = !chosen || (e.op == Op::both ? part.margin.relative() < chosen->relative() : part.margin.relative() > chosen->relative());
-      if (takes) chosen = part.margin;
+      // What stands behind a part that decides is not asked: it may speak of something that is not there.
+      const bool decides = part.outcome == (e.op == Op::both ? Outcome::breaks : Outcome::holds);
+      if (part.margin.numeric) {
+        const bool takes = !chosen || (e.op == Op::both ? part.margin.relative() < chosen->relative() : part.margin.relative() > chosen->relative());
+        if (takes) chosen = part.margin;
+      }
+      if (decides) break;
     }
     if (chosen) verdict.margin = *chosen;
     return verdict;

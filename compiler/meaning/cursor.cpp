@@ -16,9 +16,8 @@ std::vector<Cursor> Cursor::parts() const {
   std::vector<Cursor> found;
   tree_->each_child_backwards(at_, [&](syntax::NodeIndex child) {
     const Kind what = tree_->kind(child);
-    if (what != Kind::keyword && what != Kind::op && what != Kind::punct && what != Kind::missing &&
-        what != Kind::junk)
-      found.push_back(at(child));
+    const bool part = what != Kind::keyword && what != Kind::op && what != Kind::punct && what != Kind::missing && what != Kind::junk;
+    if (part || (what == Kind::keyword && at(child).text() == "none")) found.push_back(at(child));
   });
   std::reverse(found.begin(), found.end());
   return found;

@@ -27,7 +27,7 @@ class Cursor {
 
   // All children, leaves too.
   std::vector<Cursor> children() const;
-  // Without keywords, operators, punctuation, missing pieces and junk.
+  // Without keywords (but `none`, which is a value), operators, punctuation, missing pieces and junk.
   std::vector<Cursor> parts() const;
   // First child of a kind; not given if there is none.
   Cursor child(syntax::Kind wanted) const;

@@ -6,6 +6,7 @@
 #include <array>
 #include <bit>
 #include <cstring>
+#include <memory>
 #include <utility>
 #include <vector>
 
@@ -97,6 +98,12 @@ struct PlainNames {
   }
 };
 
+bool is_aligned(std::string_view bytes) {
+  void* begin = const_cast<char*>(bytes.data());
+  std::size_t size = bytes.size();
+  return std::align(image_alignment, size, begin, size) == bytes.data();
+}
+
 template <class T>
 std::span<const T> whole(const base::Pool<T>& pool) { return pool.slice(0, pool.size()); }
 
@@ -146,7 +153,7 @@ std::string write_image(const Program& program, const base::Sources& sources) {
 
 bool read_image(std::string_view bytes, Program& program, base::Sources& sources) {
   if (bytes.size() < sizeof(Header) + sizeof(Directory)) return false;
-  if (reinterpret_cast<std::uintptr_t>(bytes.data()) % image_alignment != 0) return false;
+  if (!is_aligned(bytes)) return false;
   if (sources.size() != 0 || program.names.size() != 0) return false;
   const Header& header = *reinterpret_cast<const Header*>(bytes.data());
   if (header.mark != magic || header.version_number != version || header.sections != image::part_count) return false;

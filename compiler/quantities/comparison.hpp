@@ -5,6 +5,7 @@
 
 namespace dripleg::quantities {
 inline double slack(double a, double b) {
+  if (!(std::fabs(a) <= 1.7976931348623157e308) || !(std::fabs(b) <= 1.7976931348623157e308)) return 0;   // bounds without end
   return std::fmax(1e-9 * std::fmax(std::fabs(a), std::fabs(b)), 1e-12);
 }
 inline bool at_least(double a, double b) { return a >= b || a >= b - slack(a, b); }

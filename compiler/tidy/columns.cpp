@@ -6,7 +6,7 @@
 
 namespace dripleg::tidy {
 namespace {
-constexpr u32 most_padding = 12, widest_gap = 3;
+constexpr u32 most_padding = 12, most_cell_padding = 64, widest_gap = 3, most_cells = 256;
 
 enum class Sort : u8 { other, entry, table, run, keyword, declaration };
 
@@ -22,7 +22,14 @@ struct Statement {
   NodeIndex node = 0;
   u32 line = 0, last_line = 0;
   Sort sort = Sort::other;
-  std::vector<Stop> stops;
+  std::vector<Stop> stops;   // tags rise
+  std::size_t done = 0;      // of the stops
+  u32 reached = 0, end = 0;  // a leaf, and the column where it ends in the new layout, indentation not counted
+};
+// One line's part of a column.
+struct Member {
+  Stop stop;
+  u32 end = 0;               // where what stands before it ends
 };
 
 bool is_trailing(u32 tag) { return tag == inner_block || (tag >= per && tag <= block); }
@@ -133,8 +140,8 @@ class Columns {
         headed = true;
         if (tag != with) {
           tag = head;
-          always = head_always(statement, kind, child);
-          if (!always && page_.leaves[leaf].gap < 2 && page_.tree.kind(child) != Kind::path) continue;
+          always = head_always(statement, kind, children.back());
+          if (!always && page_.leaves[leaf].gap < 2) continue;
         }
       }
       if (!tag || (!statement.stops.empty() && statement.stops.back().tag >= *tag)) continue;
@@ -143,18 +150,19 @@ class Columns {
     }
   }
 
-  // A name and its value part by one blank or more; a block behind a name, a source on a line of its own
-  // and a kind with the name of a thing stand close unless they were set apart.
-  bool head_always(const Statement& statement, Kind kind, NodeIndex child) const {
-    if (kind == Kind::row || kind == Kind::per_line || page_.tree.kind(child) == Kind::block) return false;
-    return statement.sort != Sort::entry || page_.tree.kind(holder(statement)) == Kind::block;
+  // A field and its value make a column; a thing with a block of its own, a source on a line of its own
+  // and what stands outside all blocks do so only where they were set apart.
+  bool head_always(const Statement& statement, Kind kind, NodeIndex last_child) const {
+    if (kind == Kind::row || kind == Kind::per_line) return false;
+    if (statement.sort != Sort::entry) return true;
+    return page_.tree.kind(last_child) != Kind::block && page_.tree.kind(holder(statement)) == Kind::block;
   }
 
   // ---- tables ----
   std::vector<Stop> cells_of(const Statement& statement) const {
     std::vector<Stop> cells;
     const auto children = page_.tree.children(statement.node);
-    for (u32 place = 1; place < children.size(); ++place) {
+    for (u32 place = 1; place < children.size() && cells.size() < most_cells; ++place) {
       const u32 leaf = page_.first_leaf(children[place]);
       const bool named = page_.tree.kind(statement.node) == Kind::entry && place == 1;
       if (page_.leaves[leaf].gap >= 2 || (named && page_.leaves[leaf].gap == 1))
@@ -208,21 +216,41 @@ class Columns {
     std::sort(tags.begin(), tags.end());
     tags.erase(std::unique(tags.begin(), tags.end()), tags.end());
     for (const u32 tag : tags) {
-      std::vector<Stop> members;
-      for (std::size_t each = at; each < past; ++each)
-        for (const Stop& stop : statements_[each].stops)
-          if (stop.tag == tag) members.push_back(stop);
+      std::vector<Member> members;
+      for (std::size_t each = at; each < past; ++each) {
+        Statement& statement = statements_[each];
+        if (statement.done < statement.stops.size() && statement.stops[statement.done].tag == tag) {
+          members.push_back(next_member(statement));
+        } else if (is_trailing(tag)) {
+          // What stands at the end of lines is aligned only where no line in between goes without.
+          align_in_parts(members);
+          members.clear();
+        }
+      }
       align_in_parts(members);
     }
   }
 
-  void align_in_parts(const std::vector<Stop>& members) {
-    std::vector<Stop> part;
+  Member next_member(Statement& statement) {
+    const Stop stop = statement.stops[statement.done];
+    if (statement.done++ == 0) {
+      statement.reached = page_.lines[statement.line].first;
+      statement.end = page_.leaves[statement.reached].width;
+    }
+    while (statement.reached + 1 < stop.leaf) {
+      const Leaf& leaf = page_.leaves[++statement.reached];
+      statement.end += leaf.gap + leaf.width;
+    }
+    return {stop, statement.end};
+  }
+
+  void align_in_parts(const std::vector<Member>& members) {
+    std::vector<Member> part;
     u32 least = 0, most = 0;
-    for (const Stop& member : members) {
-      const u32 end = page_.end_before(member.leaf);
-      const bool fits = !part.empty() && std::max(most, end) - std::min(least, end) <= most_padding;
-      if (!part.empty() && !fits && member.tag < cell) {
+    for (const Member& member : members) {
+      const u32 end = member.end;
+      const bool fits = !part.empty() && std::max(most, end) - std::min(least, end) <= (member.stop.tag < cell ? most_padding : most_cell_padding);
+      if (!part.empty() && !fits) {
         align_part(part);
         part.clear();
       }
@@ -233,25 +261,25 @@ class Columns {
     if (!part.empty()) align_part(part);
   }
 
-  void align_part(const std::vector<Stop>& part) {
+  void align_part(const std::vector<Member>& part) {
     u32 most = 0, gap_of_longest = 0;
     bool aligned = true, wanted = false;
-    const u32 column = page_.column(part.front().leaf, false);
-    for (const Stop& stop : part) {
-      const u32 end = page_.end_before(stop.leaf), gap = page_.leaves[stop.leaf].gap;
+    const u32 column = part.front().end + page_.leaves[part.front().stop.leaf].gap;
+    for (const auto& [stop, end] : part) {
+      const u32 gap = page_.leaves[stop.leaf].gap;
       if (end > most) gap_of_longest = 0;
       if (end >= most) gap_of_longest = std::max(gap_of_longest, gap);
       most = std::max(most, end);
       aligned = aligned && end + gap == column;
       wanted = wanted || stop.always || gap > 1;
     }
-    const u32 tag = part.front().tag;
+    const u32 tag = part.front().stop.tag;
     if (!wanted || (is_trailing(tag) && aligned) || (aligned && column - most <= most_padding)) return;
     u32 narrowest = is_trailing(tag) || tag >= cell ? 2 : 1;
-    for (const Stop& stop : part)
-      if (pinned(page_, stop.leaf)) narrowest = 2;
+    for (const Member& member : part)
+      if (pinned(page_, member.stop.leaf)) narrowest = 2;
     const u32 target = most + std::clamp(gap_of_longest, narrowest, widest_gap);
-    for (const Stop& stop : part) page_.leaves[stop.leaf].gap = target - page_.end_before(stop.leaf);
+    for (const auto& [stop, end] : part) page_.leaves[stop.leaf].gap = target - end;
   }
 
   Page& page_;
@@ -259,5 +287,10 @@ class Columns {
 };
 }  // namespace
 
-void align(Page& page) { Columns(page).align_all(); }
+void align(Page& page) {
+  Columns(page).align_all();
+  for (const Line& line : page.lines)
+    for (u32 at = line.first + 1; at < line.last; ++at)
+      page.leaves[at].column = page.leaves[at - 1].column + page.leaves[at - 1].width + page.leaves[at].gap;
+}
 }  // namespace dripleg::tidy

@@ -27,9 +27,10 @@ u32 indent_going_on(const Page& page, const Line& line, NodeIndex node) {
   const NodeIndex item = page.item[node];
   if (item == none) return line.old_indent;
   const Line& above = page.lines[page.leaves[page.first_leaf(item)].line];
-  u32 anchor = above.first;
-  for (u32 at = above.first; at < above.last && page.old_column(at) <= line.old_indent; ++at) anchor = at;
-  const i64 shift = static_cast<i64>(page.column(anchor, true)) - page.old_column(anchor);
+  const auto begin = page.leaves.begin() + above.first, end = page.leaves.begin() + above.last;
+  auto anchor = std::upper_bound(begin, end, line.old_indent, [](u32 column, const Leaf& leaf) { return column < leaf.old_column; });
+  if (anchor != begin) --anchor;
+  const i64 shift = static_cast<i64>(above.indent) + anchor->column - anchor->old_column;
   const char sign = sign_of(page, node);
   const u32 least = above.indent + (sign == ')' || sign == ']' ? 0 : level);
   return static_cast<u32>(std::max<i64>(static_cast<i64>(line.old_indent) + shift, least));
@@ -79,12 +80,12 @@ void align_comments(Page& page) {
     return !line.kept && line.comment && line.first != line.last;
   };
   const auto end_of = [&](u32 at) {
-    const u32 last = page.lines[at].last - 1;
-    return page.column(last, true) + page.leaves[last].width;
+    const Leaf& last = page.leaves[page.lines[at].last - 1];
+    return page.lines[at].indent + last.column + last.width;
   };
   const auto old_column = [&](u32 at) {
-    const u32 last = page.lines[at].last - 1;
-    return page.old_column(last) + page.leaves[last].width + page.lines[at].old_comment_gap;
+    const Leaf& last = page.leaves[page.lines[at].last - 1];
+    return last.old_column + last.width + page.lines[at].old_comment_gap;
   };
   const auto count = static_cast<u32>(page.lines.size());
   for (u32 at = 0; at < count;) {

@@ -70,8 +70,9 @@ void place_leaves(Page& page) {
     if (first) home.first = home.last = index;
     home.last = index + 1;
     const u32 from = first ? home.span.begin : before;
-    Leaf leaf{at, line, columns_of(page.text.substr(node.begin, node.end - node.begin)), 0, 0};
+    Leaf leaf{at, line, columns_of(page.text.substr(node.begin, node.end - node.begin)), 0, 0, 0, 0};
     if (from <= node.begin) leaf.gap = leaf.old_gap = gap_columns(page.text.substr(from, node.begin - from));
+    leaf.old_column = leaf.old_gap + (first ? 0 : page.leaves.back().old_column + page.leaves.back().width);
     if (first) home.old_indent = leaf.old_gap;
     page.leaves.push_back(leaf);
     before = node.end;
@@ -109,19 +110,4 @@ u32 Page::first_leaf(NodeIndex node) const {
   const auto found = std::lower_bound(leaves.begin(), leaves.end(), begin, [&](const Leaf& leaf, u32 at) { return tree[leaf.node].begin < at; });
   return static_cast<u32>(found - leaves.begin());
 }
-
-u32 Page::old_column(u32 leaf) const {
-  u32 at = 0;
-  for (u32 each = lines[leaves[leaf].line].first; each < leaf; ++each) at += leaves[each].old_gap + leaves[each].width;
-  return at + leaves[leaf].old_gap;
-}
-
-u32 Page::column(u32 leaf, bool with_indent) const {
-  const Line& line = lines[leaves[leaf].line];
-  u32 at = with_indent ? line.indent : 0;
-  for (u32 each = line.first; each < leaf; ++each) at += (each == line.first ? 0 : leaves[each].gap) + leaves[each].width;
-  return at + (leaf == line.first ? 0 : leaves[leaf].gap);
-}
-
-u32 Page::end_before(u32 leaf) const { return column(leaf, false) - leaves[leaf].gap; }
 }  // namespace dripleg::tidy

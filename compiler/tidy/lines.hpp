@@ -20,6 +20,8 @@ struct Leaf {
   u32 width = 0;
   u32 old_gap = 0;      // before it on its line; of the first: the indentation
   u32 gap = 0;          // the same in the new layout
+  u32 old_column = 0;   // on its line, indentation included
+  u32 column = 0;       // in the new layout, from the first leaf of its line; known once all is aligned
 };
 struct Line {
   base::Span span;      // without the line end
@@ -38,9 +40,6 @@ struct Page {
   const syntax::Node& node_of(const Leaf& leaf) const { return tree[leaf.node]; }
   u32 line_at(u32 offset) const;                   // the line that holds this byte
   u32 first_leaf(NodeIndex node) const;            // index of the leaf with which the node begins
-  u32 old_column(u32 leaf) const;
-  u32 column(u32 leaf, bool with_indent) const;    // in the new layout
-  u32 end_before(u32 leaf) const;                  // where the leaf before it on its line ends, indentation not counted
   // A statement stands in a block or in the file; signs of a block belong to the statement that has the block.
   bool is_item(NodeIndex node) const { return item[node] == node; }
   bool begins_line(u32 leaf) const { return lines[leaves[leaf].line].first == leaf; }

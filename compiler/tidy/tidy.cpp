@@ -1,9 +1,12 @@
 #include "tidy/tidy.hpp"
 
+#include "base/limits.hpp"
 #include "base/utf8.hpp"
 #include "syntax/parser.hpp"
 #include "tidy/lines.hpp"
 #include "tidy/proof.hpp"
+
+#include <optional>
 
 namespace dripleg::tidy {
 namespace {
@@ -25,7 +28,8 @@ void write_line(const Page& page, const Line& line, std::string& out) {
   out += page.text.substr(line.comment->begin, line.comment->size());
 }
 
-std::string written(const Page& page) {
+// None if it would be too long to be read.
+std::optional<std::string> written(const Page& page) {
   std::string out(page.text.substr(0, base::begin_of_text(page.text)));
   const std::string_view line_end = line_end_of(page.text);
   bool any = false, gap = false;
@@ -36,6 +40,7 @@ std::string written(const Page& page) {
       continue;
     }
     if (gap) out += line_end;
+    const std::size_t begin = out.size();
     gap = false;
     any = true;
     if (line.kept) {
@@ -44,8 +49,10 @@ std::string written(const Page& page) {
       if (out.back() != '\n') out += line_end;
     } else {
       write_line(page, line, out);
+      if (out.size() - begin > base::limits::line_bytes) return std::nullopt;
       out += line_end;
     }
+    if (out.size() > base::limits::file_bytes) return std::nullopt;
   }
   return out;
 }
@@ -59,7 +66,7 @@ std::vector<base::Span> places_in(FileId file, const notices::Notices& found) {
 }  // namespace
 
 Tidied tidy(const base::Source& source, const syntax::Tree& tree, const notices::Notices& found) {
-  Tidied tidied{std::string(source.text()), Outcome::laid_out};
+  Tidied tidied{std::string(source.text()), Outcome::laid_out, {}};
   if (tree.nodes.empty()) return tidied;
   const std::vector<base::Span> mistakes = places_in(tree.file, found);
   Page page(source, tree);
@@ -67,15 +74,23 @@ Tidied tidy(const base::Source& source, const syntax::Tree& tree, const notices:
   align(page);
   indent(page);
   align_comments(page);
-  std::string text = written(page);
-  if (text == source.text()) return tidied;
+  std::optional<std::string> text = written(page);
+  if (!text) tidied.outcome = Outcome::left_alone;
+  if (!text || *text == source.text()) return tidied;
 
   base::Sources again;
   notices::Notices ignored;
-  const FileId file = again.add(std::string(source.path()), text);
+  const FileId file = again.add(std::string(source.path()), *text);
   const syntax::Tree reread = syntax::parse(again, file, ignored);
-  if (say_the_same(source, tree, again[file], reread)) tidied.text = std::move(text);
-  else tidied.outcome = mistakes.empty() ? Outcome::failed : Outcome::left_alone;
+  if (say_the_same(source, tree, again[file], reread)) {
+    tidied.text = std::move(*text);
+  } else if (!mistakes.empty()) {
+    tidied.outcome = Outcome::left_alone;
+  } else {
+    tidied.outcome = Outcome::failed;
+    tidied.faults.add(notices::Code::tidy_fault, {tree.file, {0, 0}}, "this file laid out anew would be read differently; it is left as it was")
+        .cures.emplace_back("this is a fault of ours: please report it with the file");
+  }
   return tidied;
 }
 }  // namespace dripleg::tidy

@@ -11,12 +11,13 @@
 namespace dripleg::tidy {
 enum class Outcome : u8 {
   laid_out,     // `text` may equal what was there
-  left_alone,   // the mistakes in the file would be read differently; `text` is what was there
+  left_alone,   // its mistakes would be read differently, or it would be too long; `text` is what was there
   failed,       // our own fault: a file without mistakes would be read differently; `text` is what was there
 };
 struct Tidied {
   std::string text;
   Outcome outcome = Outcome::laid_out;
+  notices::Notices faults;   // one if it failed
 };
 
 // `tree` and `found` are what parsing `source` gave; notices of other files are passed by.
