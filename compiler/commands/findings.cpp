@@ -5,6 +5,16 @@
 #include <fmt/format.h>
 
 namespace dripleg::commands {
+using reports::cure_words;
+using reports::headline;
+using reports::margin_words;
+using reports::MarginWords;
+using reports::place_of;
+using reports::Question;
+using reports::question_of;
+using reports::questions;
+using reports::sources_of;
+using reports::sureness_words;
 using judge::Finding;
 using judge::Outcome;
 using judge::Sureness;
@@ -12,120 +22,7 @@ using meaning::Op;
 using settle::Call;
 using settle::Standing;
 
-MarginWords margin_words(judge::Judgement& judgement, const judge::Margin& margin) {
-  const meaning::Program& program = judgement.program();
-  MarginWords words;
-  const meaning::Type type = program.types[program.expr_notes[margin.left.value].type.value];
-  words.turned = margin.spare() < -1e-9 * std::fmax(std::fabs(margin.limit), std::fabs(margin.found));
-  if (type.kind != meaning::TypeKind::quantity) return words;
-  const auto& printer = judgement.wording().printer();
-  const quantities::DimensionId dimension{type.of};
-  const std::string_view own = judgement.wording().unit_of(margin.left);
-  std::optional<quantities::Display> display;
-  if (!own.empty()) display = printer.display_in(own, dimension);
-  const quantities::Pair pair = display ? printer.pair_in(margin.found, margin.limit, *display) : printer.pair(margin.found, margin.limit, dimension);
-  words.found = quantities::join(pair.found, pair.unit);
-  words.limit = quantities::join(pair.limit, pair.unit);
-  words.spare = quantities::join(pair.spare, pair.spare_unit);
-  words.unit = pair.unit;
-  const bool wants_more = margin.op == Op::at_least || margin.op == Op::greater;
-  words.word = words.turned ? (wants_more ? "SHORT" : "OVER") : "spare";
-  words.tight = !words.turned && margin.relative() < 0.05;
-  return words;
-}
-
-base::Place place_of(const meaning::Program& program, const Finding& finding) {
-  for (const meaning::ThingId subject : finding.subjects) {
-    const meaning::Thing& thing = program.things[subject.value];
-    if (thing.place.given() && thing.in_job) return thing.place;
-    if (thing.owner.given() && program.things[thing.owner.value].place.given()) return program.things[thing.owner.value].place;
-  }
-  // A rule of the whole job: the job's own head, the first thing that it names.
-  for (u32 at = 0; at < program.things.size(); ++at)
-    if (program.things[at].in_job && program.things[at].place.given()) return program.things[at].place;
-  return {};
-}
-
-std::vector<std::string> sources_of(const judge::Judgement& judgement, const Finding& finding) {
-  const meaning::Program& program = judgement.program();
-  const meaning::Rule& rule = program.rules[finding.rule.value];
-  std::vector<std::string> words;
-  const auto add = [&](meaning::Slice citations) {
-    for (u32 at = 0; at < citations.count; ++at) {
-      const meaning::Citation& citation = program.citations[citations.first + at];
-      std::string text = judgement.wording().citation(citation);
-      if (citation.document.given() && program.job_code.given()) {
-        const auto distance = judgement.in_force().distance(citation.document);
-        if (!distance) continue;
-        if (*distance > 0) text += " (clause not re-read for the later edition)";
-      }
-      if (std::find(words.begin(), words.end(), text) == words.end()) words.push_back(text);
-    }
-  };
-  add(rule.citations);
-  for (u32 at = 0; at < rule.limits.count; ++at) add(judgement.in_force().limit(meaning::LimitId{rule.limits.first + at}).citations);
-  return words;
-}
-
-std::string cure_words(judge::Judgement& judgement, const remedy::Cure& cure) {
-  std::string words;
-  const meaning::Program& program = judgement.program();
-  for (const remedy::Change& change : cure.changes) {
-    const meaning::Thing& thing = program.things[change.thing.value];
-    const meaning::Field& field = program.field(thing.kind, change.slot);
-    words += fmt::format("{}{} on {}", words.empty() ? "" : ", ",
-                         judgement.wording().value(change.value, program.types[field.type.value], evaluate::nominal_world),
-                         judgement.evaluation().name_of(change.thing));
-  }
-  if (cure.margin.numeric) {
-    const MarginWords margin = margin_words(judgement, cure.margin);
-    if (!margin.found.empty()) words += fmt::format(": then {} of {}, spare {}", margin.found, margin.limit, margin.spare);
-  }
-  if (!cure.turns.empty()) words += fmt::format("; cures {} more", cure.turns.size());
-  return words + "; nothing else turns";
-}
-
-std::string sureness_words(const Finding& finding) {
-  switch (finding.sureness) {
-    case Sureness::exact: return {};
-    case Sureness::every_value: return "for every value of what is uncertain";
-    case Sureness::swept: return "at every step of the sweep";
-    case Sureness::sampled: return fmt::format("judged at {} points of what is uncertain, not proved", finding.points);
-    case Sureness::certain: return "whatever the missing answer is";
-  }
-  return {};
-}
-
-std::string question_of(judge::Judgement& judgement, meaning::HoleId id, std::string& asks) {
-  const meaning::Program& program = judgement.program();
-  const meaning::Hole hole = judgement.evaluation().hole(id);
-  asks = "site";
-  if (!hole.thing.given()) return "a cell of a table is not filled";
-  const meaning::Thing& thing = program.things[hole.thing.value];
-  const meaning::Field& field = program.field(thing.kind, hole.slot);
-  if (field.asks.given()) asks = program.text(field.asks);
-  const std::string where = judgement.evaluation().name_of(thing.owner.given() && program.kinds[thing.kind.value].hidden && !thing.name.given() ? thing.owner : hole.thing);
-  if (field.question.given()) return fmt::format("{}: {}", where, program.text(field.question));
-  std::string name(program.text(field.name));
-  for (char& c : name)
-    if (c == '_') c = ' ';
-  if (field.role == meaning::Role::port) return fmt::format("{}: where is its {} connected?", where, name);
-  return fmt::format("{}: what is its {}?", where, name);
-}
-
 namespace {
-std::string headline(judge::Judgement& judgement, const Finding& finding, const std::string& sentence) {
-  std::string words = sentence;
-  if (finding.outcome == Outcome::breaks && finding.margin.numeric) {
-    const MarginWords margin = margin_words(judgement, finding.margin);
-    if (margin.turned && !margin.spare.empty()) {
-      if (!words.empty() && words.back() == '.') words.pop_back();
-      words += fmt::format(": {} {}", margin.word, margin.spare);
-    }
-  }
-  return words;
-}
-
 void key_line(std::string& out, std::string_view key, std::string_view words) {
   if (words.empty()) return;
   out += fmt::format("      {:<10} {}\n", key, words);
@@ -160,33 +57,6 @@ void draw_break(project::Session& session, const Finding& finding, const settle:
   out += "\n";
 }
 
-// Open findings, one line a question, with how many rules wait for it.
-struct Question {
-  std::string words, asks;
-  u32 rules = 0;
-};
-std::vector<Question> questions(project::Session& session) {
-  std::vector<Question> found;
-  std::vector<u32> of_hole(session.judgement->evaluation().hole_count(), 0xFFFFFFFFu);
-  for (const settle::Settled& settled : session.settled.findings) {
-    const Finding& finding = session.judgement->findings()[settled.finding];
-    if (finding.outcome != Outcome::open) continue;
-    for (const meaning::HoleId hole : finding.holes) {
-      if (hole.value >= of_hole.size()) of_hole.resize(hole.value + 1, 0xFFFFFFFFu);
-      u32& at = of_hole[hole.value];
-      if (at == 0xFFFFFFFFu) {
-        Question question;
-        question.words = question_of(*session.judgement, hole, question.asks);
-        const auto same = std::find_if(found.begin(), found.end(), [&](const Question& other) { return other.words == question.words; });
-        at = static_cast<u32>(same - found.begin());
-        if (same == found.end()) found.push_back(question);
-      }
-      ++found[at].rules;
-    }
-  }
-  std::stable_sort(found.begin(), found.end(), [](const Question& a, const Question& b) { return a.asks < b.asks; });
-  return found;
-}
 std::string plural(u32 count, std::string_view word) { return fmt::format("{} {}{}", count, word, count == 1 ? "" : "s"); }
 }  // namespace
 
@@ -198,7 +68,7 @@ void draw_findings(project::Session& session, const Options& options, const noti
       const Finding& finding = judgement.findings()[settled.finding];
       if (settled.call == call && finding.outcome == Outcome::breaks) draw_break(session, finding, settled, search, drawing, out);
     }
-  const auto asked = questions(session);
+  const auto asked = questions(*session.judgement, session.settled);
   for (const Question& question : asked) {
     std::string who = question.asks;
     for (char& c : who)
@@ -315,7 +185,7 @@ void write_json(project::Session& session, JsonWriter& json, int exit) {
   json.end_array();
   json.key("open").begin_array();
   if (session.could_judge())
-    for (const Question& question : questions(session)) {
+    for (const Question& question : questions(*session.judgement, session.settled)) {
       json.begin_object();
       json.member("question", std::string_view(question.words)).member("asks", std::string_view(question.asks)).member("decides", question.rules);
       json.end_object();

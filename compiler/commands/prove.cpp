@@ -13,7 +13,7 @@ namespace dripleg::commands {
 project::Asked asked_of(const Options& options);
 
 namespace {
-// A module is a file of the library: `gas.rules_sizing` for gas/rules_sizing; a rule's name or family counts too.
+// A module is a file of the library: `mains.rules_size` for mains/rules_size; a rule's name or family counts too.
 bool wanted(const Options& options, std::string_view path, std::string_view name) {
   if (options.operands.empty()) return true;
   std::string module(path);

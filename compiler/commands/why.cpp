@@ -147,7 +147,7 @@ class Teller {
   const meaning::Program& program_;
 };
 
-// `B1.gas_inlet.pressure`, `a -> b.drop`, `"a -> b".drop`: a thing of the job, then fields.
+// `B1.inlet.level`, `a -> b.drop`, `"a -> b".drop`: a thing of the job, then fields.
 struct Target {
   ThingId thing;
   u32 slot = 0;

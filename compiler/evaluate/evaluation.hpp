@@ -2,6 +2,7 @@
 // kept values, holes that came up, lists. It computes a field or an expression in a world when asked and
 // keeps what it computed together with what that depended on, so that other worlds share it.
 #pragma once
+#include "base/limits.hpp"
 #include "evaluate/derivation.hpp"
 #include "evaluate/unknowns.hpp"
 #include "evaluate/worlds.hpp"
@@ -23,7 +24,7 @@ using meaning::Slice;
 using meaning::ThingId;
 
 struct Budget {
-  u64 steps = 200'000'000;         // rounds of loops and calls of functions, all together
+  u64 steps = base::limits::steps;         // rounds of loops and calls of functions, all together
   u64 list_items = 16'000'000;     // kept in lists made on the way
 };
 
@@ -57,7 +58,8 @@ struct CaseWorlds {
 
 class Evaluation {
  public:
-  // The program must not change and both must outlive it. Failures are added to the notices, once each.
+  // Both must outlive it. The program must not change meanwhile, but for formulas and constants appended to it.
+  // Failures are added to the notices, once each.
   Evaluation(const meaning::Program& program, notices::Notices& notices, Budget budget = {});
   ~Evaluation();
   Evaluation(const Evaluation&) = delete;
@@ -109,7 +111,7 @@ class Evaluation {
   std::string name_of(ThingId thing) const;
 
   // ---- how a value was made -------------------------------------------------------------------------------
-  struct Depth { u32 levels = 12; u32 steps = 200; };
+  struct Depth { u32 levels = base::limits::why_depth; u32 steps = base::limits::why_nodes; };
   Derivation explain(ThingId thing, u32 slot, WorldId world) { return explain(thing, slot, world, Depth{}); }
   Derivation explain(ThingId thing, u32 slot, WorldId world, Depth depth);
   Derivation explain(ExprId expr, const Scope& scope, WorldId world, Depth depth);

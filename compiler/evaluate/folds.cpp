@@ -283,7 +283,7 @@ Value Evaluation::State::find_root(ExprId at, const Expr& expr, Frame& frame) {
   }
   const double scale = std::fmax(std::fabs(a), std::fabs(b));
   double c = a, fc = fa, step = b - a, before = step;
-  constexpr int most_evaluations = 100;
+  constexpr int most_evaluations = base::limits::search_evaluations;
   for (int i = 2; i < most_evaluations; ++i) {
     if (std::fabs(fc) < std::fabs(fb)) {
       a = b, b = c, c = a;

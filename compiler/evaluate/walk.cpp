@@ -35,6 +35,7 @@ u32 most_local(const Program& program, ExprId formula) {
 }  // namespace
 
 u32 Evaluation::State::frame_size(ExprId formula) {
+  if (formula.value >= frame_sizes.size()) frame_sizes.resize(program.exprs.size(), 0);
   u16& known = frame_sizes[formula.value];
   if (known == 0) known = static_cast<u16>(1 + std::min(most_local(program, formula), 60'000u));
   return known - 1u;

@@ -20,7 +20,7 @@ class Wording {
   std::string expr(meaning::ExprId expr, const evaluate::Scope& scope, evaluate::WorldId world, std::string_view unit = {}) const;
   std::string citation(const meaning::Citation& citation) const;
   std::string thing(meaning::ThingId thing) const { return evaluation_.name_of(thing); }
-  std::string hole(const meaning::Hole& hole) const;     // `B1.gas_inlet`, for a list of what is missing
+  std::string hole(const meaning::Hole& hole) const;     // `B1.inlet`, for a list of what is missing
   const quantities::Printer& printer() const { return printer_; }
   // The unit that a field is to be shown in, if it has its own; empty if not.
   std::string_view unit_of(meaning::ExprId expr) const;

@@ -1,5 +1,5 @@
 // The joining up of a network: which point feeds which, from the roots on; what cannot be a tree is said;
-// tees at junctions are counted; every port is listed as connected, denied or neither.
+// fittings at junctions are counted; every port is listed as connected, denied or neither.
 #include "meaning/runs.hpp"
 
 #include <algorithm>
@@ -176,14 +176,14 @@ void Runs::add_junction_fittings() {
     if (onward.count < 2) continue;
     if (onward.count > 2)
       c.fail(Code::network_cross, point.place, fmt::format("{} runs leave {}", onward.count, c.name_text(key)))
-          .cures.push_back("it is counted as a branch for each; if there are two tees, name a second point");
+          .cures.push_back("it is counted as a branch for each; if they leave one after the other, name a second point");
     u32 straight_runs = 0;
     for (const ThingId run : runs) {
       const Thing thing = program.things[run.value];
       const bool straight = straight_slot && program.inputs[thing.first_slot + *straight_slot].known() &&
                             program.inputs[thing.first_slot + *straight_slot].yes();
       if (straight && ++straight_runs == 2)
-        c.fail(Code::network_tee, thing.place, fmt::format("two runs go straight on at {}", c.name_text(key)));
+        c.fail(Code::network_junction, thing.place, fmt::format("two runs go straight on at {}", c.name_text(key)));
       const ThingId fitting = straight ? network.through : network.branch;
       std::vector<Value> items;
       bool listed = false;
@@ -194,7 +194,7 @@ void Runs::add_junction_fittings() {
           const Value what = program.inputs[program.things[record.index()].first_slot + 1];
           if (what == Value::index(network.branch.value) || what == Value::index(network.through.value)) {
             listed = true;
-            c.fail(Code::network_tee, program.things[record.index()].place, fmt::format("the tee at {} is counted already", c.name_text(key)))
+            c.fail(Code::network_junction, program.things[record.index()].place, fmt::format("the fitting at the junction {} is counted already", c.name_text(key)))
                 .cures.push_back("leave it out; say `straight` on the run that goes through");
           }
           items.push_back(record);
@@ -215,7 +215,7 @@ void Runs::add_junction_fittings() {
   }
   // A run without fittings has an empty list, not an unknown one.
   for (const Edge& edge : edges) {
-    if (!edge.pipe) continue;
+    if (!edge.plain) continue;
     Value& input = program.inputs.edit(program.things[edge.leg.value].first_slot + *fittings_slot);
     if (input.is(State::unstated)) input = Value::index(c.add_list({}));
   }

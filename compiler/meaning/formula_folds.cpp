@@ -235,7 +235,7 @@ Typed Formula::list(Cursor node, const Etype* expected) {
     element = c.type_of(TypeId{expected->type.of});
     known_element = true;
   }
-  const Etype wanted = c.etype(element);
+  Etype wanted = c.etype(element);
   std::vector<ExprId> items;
   bool ok = true;
   const auto add_item = [&](Cursor part) {
@@ -256,6 +256,7 @@ Typed Formula::list(Cursor node, const Etype* expected) {
       element = item.type.type;
       if (item.type.quantity() && element.of == 0xFFFFFFFFu) element.of = program.catalogue.dimension_for(item.type.vector, item.type.level).value;
       known_element = true;
+      wanted = c.etype(element);
     }
     items.push_back(item.expr);
   };
@@ -466,7 +467,7 @@ Typed Formula::call_built_in(std::string_view word, Cursor callee, const std::ve
         return wrong(Code::wrong_type, args[0], fmt::format("{} takes a point of a network", word));
       const Network& network = program.networks[program.kinds[kind.value].network.value];
       if (kind != network.point) return wrong(Code::wrong_type, args[0], fmt::format("{} takes a point of a network", word));
-      // The pipe of the way: what is passed through has no fields of a run.
+      // The runs of the way: what is passed through has no fields of a run.
       type = Etype{};
       type.type = {TypeKind::list, false, 0, c.type_id({TypeKind::thing, false, 0, network.run.value}).value};
       return emit();

@@ -68,7 +68,7 @@ void Checker::declare_heads() {
       const bool of_job = what == Node::decl_job && head == "case";
       if (!unit.library && !of_job) {
         if (what == Node::run)
-          fail(Code::bad_declaration, item, "a run of pipe or wire stands in the block of its network")
+          fail(Code::bad_declaration, item, "a run stands in the block of its network")
               .cures.push_back("put it inside the braces of the network that it belongs to");
         else
           fail(Code::only_library, item,

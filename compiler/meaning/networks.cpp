@@ -240,7 +240,7 @@ void Checker::read_join_blocks() {
     const Field& field = program.field(target, line.slot);
     line.formula = formula_as(line.expr, scope, type_of(field.type)).expr;
   }
-  // What stands for junction tees, now that stock things are there.
+  // What stands for the fittings of junctions, now that stock things are there.
   for (const auto& [id, where] : networks)
     for (const Cursor block : where.first.children(Node::block))
       for (const Cursor item : block.children(Node::entry)) {

@@ -66,8 +66,8 @@ struct Type {
 // ---- provenance ----------------------------------------------------------------------------------
 enum class Basis : u8 { published, practice, maker, firm, recalled, computed, stated, estimated };
 struct Document {
-  NameId name;             // ifgc_2018
-  TextId title, number;    // "International …", "IFGC 2018"
+  NameId name;             // law_2018
+  TextId title, number;    // "The law of …", "LAW 2018"
   u32 year = 0;
   DocumentId carries_on;   // the edition before, whose clauses count until re-read
   base::Place place;
@@ -124,7 +124,7 @@ struct Field {
 };
 struct FieldAlias { NameId alias; u32 slot; };
 struct Kind {
-  NameId name;             // boiler; hidden ones: boiler.vent_limit, gas.run, gas.point
+  NameId name;             // lamp; hidden ones: lamp.sight_limit, mains.run, mains.point
   KindId parent;
   Slice fields;            // inherited ones first, so slot n is the same field in every child
   u16 own_first = 0;       // first slot that this kind adds
@@ -170,14 +170,14 @@ struct Thing {
   bool in_job = false;     // counts in `for x in kind`; parts and library things (but stock) do not
   bool is_stock = false;
   bool weak = false;       // junctions: their names are not shown as changes
-  bool implied = false;    // made by the compiler (a tee at a junction)
+  bool implied = false;    // made by the compiler (a fitting at a junction)
   base::Place place;
 };
 // Where a stated value came from; parallel to inputs, never touched by judging.
 struct Stated {
   base::Place place;       // of the value
   CitationId citation;
-  TextId as_typed;         // how it was written, e.g. "7 inwc"
+  TextId as_typed;         // how it was written, e.g. "7 m"
 };
 
 // ---- variables: what differs from world to world -------------------------------------------------

@@ -1,4 +1,4 @@
-// Runs of a job's networks: chains are taken apart into pipes and what they pass through, ends become
+// Runs of a job's networks: chains are taken apart into runs and what they pass through, ends become
 // points, and the words of a run fill its fields. The joining up stands in assembly.cpp.
 #include "meaning/runs.hpp"
 
@@ -109,7 +109,7 @@ ThingId Runs::new_point(ClassId cls, NameId point_name, base::Place place, Thing
   return point;
 }
 
-ThingId Runs::new_leg(KindId kind, ClassId cls, NameId leg_name, base::Place place, ThingId owner, ThingId from, ThingId to, Cursor where, bool pipe) {
+ThingId Runs::new_leg(KindId kind, ClassId cls, NameId leg_name, base::Place place, ThingId owner, ThingId from, ThingId to, Cursor where, bool plain) {
   const ThingId leg = c.add_thing(kind, cls, leg_name, place);
   Thing& made = program.things.edit(leg.value);
   made.in_job = true;
@@ -117,7 +117,7 @@ ThingId Runs::new_leg(KindId kind, ClassId cls, NameId leg_name, base::Place pla
   const u32 first = made.first_slot;
   program.inputs.edit(first + leg_slot::net) = Value::index(net_thing.value);
   program.inputs.edit(first + leg_slot::thing) = owner.given() ? Value::index(owner.value) : Value::none();
-  edges.push_back({leg, from, to, where, pipe});
+  edges.push_back({leg, from, to, where, plain});
   return leg;
 }
 
@@ -353,14 +353,14 @@ void Runs::read_run(Cursor run) {
   bool has_lengths = false;
   for (const Cursor length : lengths) has_lengths = has_lengths || length.given();
   if (has_lengths) {
-    for (std::size_t at = 0; at + 1 < places.size(); ++at) make_pipe({places[at], places[at + 1]}, lengths[at], take);
+    for (std::size_t at = 0; at + 1 < places.size(); ++at) make_run({places[at], places[at + 1]}, lengths[at], take);
   } else {
-    make_pipe(places, {}, take);
+    make_run(places, {}, take);
   }
 }
 
-// One pipe from the first place to the second, then through the things that follow.
-void Runs::make_pipe(const std::vector<Cursor>& places, Cursor length, const Take& take) {
+// One run from the first place to the second, then through the things that follow.
+void Runs::make_run(const std::vector<Cursor>& places, Cursor length, const Take& take) {
   std::vector<std::vector<End>> enters, leaves;
   for (std::size_t at = 0; at < places.size(); ++at) {
     leaves.push_back(at + 1 < places.size() ? ends_of(places[at], false) : std::vector<End>{});
@@ -381,8 +381,8 @@ void Runs::make_pipe(const std::vector<Cursor>& places, Cursor length, const Tak
   }
   const auto pick = [](const std::vector<End>& ends, std::size_t n) { return ends[ends.size() == 1 ? 0 : n]; };
   // Runs are only as many as their own two ends ask for; what lies behind may widen later.
-  const std::size_t pipes = std::max(leaves[0].size(), enters[1].size());
-  for (std::size_t n = 0; n < pipes; ++n) {
+  const std::size_t copies = std::max(leaves[0].size(), enters[1].size());
+  for (std::size_t n = 0; n < copies; ++n) {
     const End from = pick(leaves[0], n), to = pick(enters[1], n);
     if (from.point == to.point) {
       c.fail(Code::network_itself, places[1], "this run begins and ends at one point");
@@ -393,8 +393,8 @@ void Runs::make_pipe(const std::vector<Cursor>& places, Cursor length, const Tak
     };
     std::string spelling = take.as.given() ? std::string(take.as.text())
                                            : fmt::format("{} -> {}", spell(places.front(), from, leaves[0].size()),
-                                                         spell(places.back(), places.size() == 2 ? to : pick(enters.back(), n), enters.back().size() == pipes ? pipes : 1));
-    if (take.as.given() && pipes > 1) spelling += fmt::format("[{}]", n + 1);
+                                                         spell(places.back(), places.size() == 2 ? to : pick(enters.back(), n), enters.back().size() == copies ? copies : 1));
+    if (take.as.given() && copies > 1) spelling += fmt::format("[{}]", n + 1);
     const NameId run_name = c.name(spelling);
     if (!run_names.insert(run_name.value).second) {
       c.fail(Code::network_same_run, places.front(), fmt::format("there are two runs {}", spelling)).cures.push_back("name one of them with `as`: FROM -> TO … as NAME");

@@ -11,7 +11,7 @@ class Runs {
 
  private:
   struct End { ThingId point; ThingId thing; u32 number = 0; };
-  struct Edge { ThingId leg, from, to; Cursor where; bool pipe; };
+  struct Edge { ThingId leg, from, to; Cursor where; bool plain; };
   struct Point { ThingId thing; std::vector<u32> edges; ThingId root; bool reached; };
   struct Junction { ThingId point; Cursor first; u32 uses = 0; };
   struct Take {
@@ -22,7 +22,7 @@ class Runs {
 
   const Join* join_of(ThingId thing, std::string_view port, Cursor where, bool entering, u16& slot);
   ThingId new_point(ClassId cls, NameId point_name, base::Place place, ThingId owner);
-  ThingId new_leg(KindId kind, ClassId cls, NameId leg_name, base::Place place, ThingId owner, ThingId from, ThingId to, Cursor where, bool pipe);
+  ThingId new_leg(KindId kind, ClassId cls, NameId leg_name, base::Place place, ThingId owner, ThingId from, ThingId to, Cursor where, bool plain);
   ThingId port_point(ThingId thing, const Join& join, u16 slot, Cursor where);
   std::vector<End> ends_of(Cursor place, bool entering);
   void fill_run(Checker::Block& block, const std::vector<Cursor>& values, Cursor run);
@@ -30,7 +30,7 @@ class Runs {
   void add_fittings(Checker::Block& block, Cursor fittings);
   std::optional<ThingId> fitting_named(std::string_view word, Cursor where);
   void read_run(Cursor run);
-  void make_pipe(const std::vector<Cursor>& places, Cursor length, const Take& take);
+  void make_run(const std::vector<Cursor>& places, Cursor length, const Take& take);
   ClassId joint_class();
   void copy_likes();
   void check_junctions();

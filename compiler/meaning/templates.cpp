@@ -1,4 +1,4 @@
-// Texts with figures in them: `{a.b as psi}` is a formula that stands in the file where the text stands.
+// Texts with figures in them: `{a.b as ft}` is a formula that stands in the file where the text stands.
 #include "meaning/checker.hpp"
 #include "syntax/parser.hpp"
 

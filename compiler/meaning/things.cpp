@@ -69,7 +69,7 @@ void Checker::declare_entry(Cursor item, const SourceTree& unit) {
   }
   if (const Symbol* symbol = known(Symbol::What::network, name(head)); symbol != nullptr) {
     if (!unit.job) {
-      fail(Code::only_library, head, "a network of pipe or wire stands in a job");
+      fail(Code::only_library, head, "a network stands in a job");
       return;
     }
     const Network& network = program.networks[symbol->index];

@@ -24,7 +24,7 @@ Value Checker::hole(ThingId thing, u32 slot, Cursor where) {
 Value Checker::variable(Variable record) { return Value::variable(program.variables.push(record)); }
 
 namespace {
-// What a value looks like, for a message: `7 inwc` wants a unit of length: ft, in, m …
+// What a value looks like, for a message: `7 ft` wants a unit of length: ft, in, m …
 std::string unit_list(const Program& program, const Etype& type) {
   auto units = program.catalogue.units_of(program.names, type.vector, type.level);
   if (units.empty()) units = program.catalogue.units_of(program.names, program.catalogue.plain_vector(type.vector), type.level);

@@ -13,7 +13,7 @@ using syntax::Kind;
 namespace {
 // One line of job text: what it is called, and the lines inside its braces.
 struct Line {
-  std::string key;             // `boiler B1`, `a -> b`, `elevation`; empty: never replaced
+  std::string key;             // `lamp B1`, `a -> b`, `elevation`; empty: never replaced
   std::string head;            // all but the block
   bool block = false;
   std::vector<Line> inside;
@@ -105,7 +105,7 @@ void merge(std::vector<Line>& into, const std::vector<Line>& changes, bool in_th
       into.push_back(change);
     } else if (change.block && found->block) {
       if (change.head.find(" is ") != std::string::npos) found->head = change.head;
-      merge(found->inside, change.inside, change.key.find("gas") != 0 || true);
+      merge(found->inside, change.inside, true);
     } else {
       *found = change;
     }

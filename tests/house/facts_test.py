@@ -28,7 +28,7 @@ layout layouts lead lag set sets use uses used group class classes item items fi
 material materials joint joints end ends side sides in on at to of by from with as per do or and not is if else for m s h d w k g a
 c j n r v l b f e x y z i t p u day days hour hours minute minutes second seconds week year years month base note notes cap
 limit limits range ranges step steps order line lines link links method methods law edition document documents survey question
-questions answer answers circle supply meter bend along bore slope drop loss limit fitting fittings junction load loads
+questions answer answers failed port circle supply meter bend along bore slope drop loss limit fitting fittings junction load loads
 '''.split())
 
 NUMBER = re.compile(r'(?<![\w.])(\d[\d_]*\.\d[\d_]*|\d[\d_]{3,})(?:e[-+]?\d+)?(?![\w.])', re.I)

@@ -1,0 +1,33 @@
+// Findings in words, for whoever shows them: margins in one unit, sources, cures, what is asked of whom.
+#pragma once
+#include "remedy/cure.hpp"
+#include "settle/settle.hpp"
+
+#include <string>
+#include <vector>
+
+namespace dripleg::reports {
+struct MarginWords {
+  std::string found, limit, spare, unit;
+  std::string word;        // OVER, SHORT, spare
+  bool turned = false, tight = false;
+};
+// Found, limit and what is left, in one unit and alike digits. Only for numeric margins.
+MarginWords margin_words(judge::Judgement& judgement, const judge::Margin& margin);
+base::Place place_of(const meaning::Program& program, const judge::Finding& finding);
+// Every document that the rule and its limits rest on, as people read it, without repeats.
+std::vector<std::string> sources_of(const judge::Judgement& judgement, const judge::Finding& finding);
+std::string cure_words(judge::Judgement& judgement, const remedy::Cure& cure);
+// How the verdict was reached over ranges; empty if nothing uncertain was read.
+std::string sureness_words(const judge::Finding& finding);
+std::string question_of(judge::Judgement& judgement, meaning::HoleId hole, std::string& asks);
+// The sentence of a finding that breaks, with its margin behind it.
+std::string headline(judge::Judgement& judgement, const judge::Finding& finding, const std::string& sentence);
+
+// Open findings, one line a question, with how many rules wait for it; by whom to ask.
+struct Question {
+  std::string words, asks;
+  u32 rules = 0;
+};
+std::vector<Question> questions(judge::Judgement& judgement, const settle::Result& settled);
+}  // namespace dripleg::reports
