@@ -65,7 +65,10 @@ class Assembler {
       for (u32 at = 0; at < judged_.settled.findings.size(); ++at) {
         const settle::Settled& settled = judged_.settled.findings[at];
         const Finding& finding = judgement_.findings()[settled.finding];
-        if (settled.call == call && finding.outcome == Outcome::breaks) numbers_[at] = ++number;
+        if (settled.call != call || finding.outcome != Outcome::breaks) continue;
+        numbers_[at] = ++number;
+        // Alike ones of N share a number and one entry.
+        for (u32 more = alike_behind(judgement_, judged_.settled, at); more > 0; --more) numbers_[++at] = number, ++shared_[number];
       }
   }
 
@@ -276,6 +279,7 @@ class Assembler {
     const auto line = [&](std::string_view word, std::string_view otherwise, std::string value) {
       if (!value.empty()) block.lines.push_back({label(word, otherwise), std::move(value), ""});
     };
+    if (const auto more = shared_.find(numbers_[at]); numbers_[at] != 0 && more != shared_.end()) line("alike", "alike", fmt::format("{} more, up to {}", more->second, judgement_.evaluation().name_of(judgement_.findings()[judged_.settled.findings[at + more->second].finding].subjects.front())));
     line("case", "worst case", finding.case_name);
     line("judged", "judged", sureness_words(finding));
     line("where", "where", place_words(finding));
@@ -312,6 +316,7 @@ class Assembler {
       if (finding.outcome != Outcome::breaks) continue;
       const bool wanted = (settled.call == Call::stop && asked("breaks")) || (settled.call == Call::look && asked("look")) || (settled.call == Call::aside && asked("accepted"));
       if (!wanted) continue;
+      if (numbers_[at] != 0 && at > 0 && numbers_[at - 1] == numbers_[at]) continue;
       if (brief) {
         FindingBlock block;
         block.ordinal = numbers_[at];
@@ -384,6 +389,9 @@ class Assembler {
       const auto read = judgement_.evaluation().inputs_of(finding.test, Scope{{}, locals}, finding.world, 4000);
       for (const evaluate::InputId& input : read.inputs) {
         const meaning::Thing& thing = program_.things[input.thing.value];
+        // Of a collection that was looked through only what was chosen counts, and that shows in the derivation.
+        const bool looked_through = std::any_of(read.collections.begin(), read.collections.end(), [&](meaning::KindId kind) { return program_.is_a(thing.kind, kind) && thing.is_stock; });
+        if (looked_through) continue;
         const meaning::Field& field = program_.field(thing.kind, input.slot);
         const bool unstated = program_.inputs[thing.first_slot + input.slot].is(meaning::State::unstated);
         const meaning::Stated& stated = program_.stated[thing.first_slot + input.slot];
@@ -394,7 +402,7 @@ class Assembler {
         const meaning::Basis basis = program_.citations[citation.value].basis;
         if (basis == meaning::Basis::published || basis == meaning::Basis::stated) continue;
         const TypeKind type = program_.types[field.type.value].kind;
-        if (type == TypeKind::table || type == TypeKind::list || type == TypeKind::thing) continue;
+        if (type != TypeKind::quantity) continue;
         // Of alike things one line: the field of the kind.
         const auto key = std::pair{unstated ? 0x80000000u + thing.kind.value : input.thing.value, input.slot};
         if (const auto known = seen.find(key); known != seen.end()) {
@@ -763,6 +771,7 @@ class Assembler {
   std::vector<Value> locals_;
   evaluate::WorldId world_;
   std::vector<u32> numbers_;                        // of findings shown, by place in settled; 0: none
+  std::map<u32, u32> shared_;                       // by number: how many alike findings stand under it besides
   std::map<u32, std::optional<remedy::Cure>> cures_;
   std::map<std::string, std::string> labels_;
   std::map<std::string, u32> drawn_;

@@ -146,4 +146,27 @@ std::vector<Question> questions(judge::Judgement& judgement, const settle::Resul
   std::stable_sort(found.begin(), found.end(), [](const Question& a, const Question& b) { return a.asks < b.asks; });
   return found;
 }
+
+u32 alike_behind(judge::Judgement& judgement, const settle::Result& settled, u32 at) {
+  const meaning::Program& program = judgement.program();
+  const auto same = [&](const Finding& a, const Finding& b) {
+    if (!(a.rule == b.rule) || a.outcome != b.outcome || a.subjects.size() != b.subjects.size() || a.advises != b.advises) return false;
+    if (a.margin.numeric != b.margin.numeric || a.margin.found != b.margin.found || a.margin.limit != b.margin.limit) return false;
+    bool numbered = false;
+    for (std::size_t n = 0; n < a.subjects.size(); ++n) {
+      const meaning::Thing& x = program.things[a.subjects[n].value];
+      const meaning::Thing& y = program.things[b.subjects[n].value];
+      if (a.subjects[n] == b.subjects[n]) continue;
+      if (!(x.name == y.name) || x.number == 0 || y.number == 0) return false;
+      numbered = true;
+    }
+    return numbered;
+  };
+  u32 count = 0;
+  const Finding& first = judgement.findings()[settled.findings[at].finding];
+  while (at + count + 1 < settled.findings.size() && settled.findings[at + count + 1].call == settled.findings[at].call &&
+         same(first, judgement.findings()[settled.findings[at + count + 1].finding]))
+    ++count;
+  return count;
+}
 }  // namespace dripleg::reports

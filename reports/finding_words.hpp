@@ -24,6 +24,10 @@ std::string question_of(judge::Judgement& judgement, meaning::HoleId hole, std::
 // The sentence of a finding that breaks, with its margin behind it.
 std::string headline(judge::Judgement& judgement, const judge::Finding& finding, const std::string& sentence);
 
+// Findings of N alike things that came out alike stand as one: how many follow `at` (a place in settled) and are
+// the same but for the number of their thing.
+u32 alike_behind(judge::Judgement& judgement, const settle::Result& settled, u32 at);
+
 // Open findings, one line a question, with how many rules wait for it; by whom to ask.
 struct Question {
   std::string words, asks;

@@ -28,7 +28,7 @@ void key_line(std::string& out, std::string_view key, std::string_view words) {
   out += fmt::format("      {:<10} {}\n", key, words);
 }
 
-void draw_break(project::Session& session, const Finding& finding, const settle::Settled& settled, remedy::Search& search,
+void draw_break(project::Session& session, const Finding& finding, const settle::Settled& settled, remedy::Search& search, u32 alike,
                 const notices::Drawing& drawing, std::string& out) {
   judge::Judgement& judgement = *session.judgement;
   const meaning::Program& program = judgement.program();
@@ -38,6 +38,7 @@ void draw_break(project::Session& session, const Finding& finding, const settle:
   out += "\n\n";
   if (const base::Place place = place_of(program, finding); place.given())
     notices::draw_excerpts(session.sources, {{place, ""}}, "", drawing, out);
+  if (alike != 0) key_line(out, "alike", fmt::format("{} more, numbered on from it", alike));
   std::string worst = finding.case_name;
   if (!finding.first_uncovered.empty()) worst += fmt::format(", from {} to {}", finding.first_uncovered, finding.last_uncovered);
   key_line(out, "worst", worst);
@@ -64,9 +65,13 @@ void draw_findings(project::Session& session, const Options& options, const noti
   judge::Judgement& judgement = *session.judgement;
   remedy::Search search(judgement);
   for (const Call call : {Call::stop, Call::look})
-    for (const settle::Settled& settled : session.settled.findings) {
+    for (u32 at = 0; at < session.settled.findings.size(); ++at) {
+      const settle::Settled& settled = session.settled.findings[at];
       const Finding& finding = judgement.findings()[settled.finding];
-      if (settled.call == call && finding.outcome == Outcome::breaks) draw_break(session, finding, settled, search, drawing, out);
+      if (settled.call != call || finding.outcome != Outcome::breaks) continue;
+      const u32 alike = reports::alike_behind(judgement, session.settled, at);
+      draw_break(session, finding, settled, search, alike, drawing, out);
+      at += alike;
     }
   const auto asked = questions(*session.judgement, session.settled);
   for (const Question& question : asked) {

@@ -11,6 +11,7 @@ using notices::Label;
 Value Evaluation::State::fail(Code code, ExprId at, std::string headline, std::vector<Label> labels,
                               std::vector<std::string> cures) {
   if (suspending) return suspended;
+  if (code == Code::value_outside_table && unsure.is(ValueState::unknown)) return unknowns.merged({&unsure, 1});
   const ThingId self = active.empty() ? ThingId{} : active.back().thing;
   const u32 number = failure_index.find_or_make(
       mix(mix(at.value, self.value), static_cast<u64>(code)),

@@ -184,6 +184,7 @@ struct Evaluation::State {
   std::vector<Active> active;
   std::vector<Active> tasks;                      // taken back, to be computed first; the top one next
   bool suspending = false;
+  Value unsure;                      // the unknown test of the choice both of whose sides are being tried
   Recorder* recorder = nullptr;
   u64 steps = 0;
   Value spent = Value::yes_no(false);             // failed, once the budget is spent

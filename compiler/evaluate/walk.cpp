@@ -7,6 +7,7 @@
 
 #include <algorithm>
 #include <cfloat>
+#include <utility>
 
 namespace dripleg::evaluate {
 namespace {
@@ -296,7 +297,10 @@ Value Evaluation::State::choice(const Expr& expr, Frame& frame) {
   if (test.known()) return walk(ExprId{test.yes() ? expr.b : expr.c}, frame);
   if (test.is(ValueState::none)) return fail_none_used(ExprId{expr.a}, ExprId{expr.a});
   if (test.is(ValueState::failed)) return test;
+  // Only one of the two will count: what cannot be computed in the other is no failure, it is not known.
+  const Value outer = std::exchange(unsure, test);
   const Value one = walk(ExprId{expr.b}, frame), other = walk(ExprId{expr.c}, frame);
+  unsure = outer;
   if (suspending) return suspended;
   if (one == other) return one;
   Bounds hull;

@@ -26,11 +26,20 @@ void Runs::assemble() {
   list_ports();
 }
 
+bool Runs::is_root(ThingId point) const {
+  const ThingId owner = program.things[point.value].owner;
+  if (!owner.given()) return false;
+  for (u32 n = 0; n < network.roots.count; ++n)
+    if (program.is_a(program.things[owner.value].kind, program.kind_lists[network.roots.first + n])) return true;
+  return false;
+}
+
 void Runs::reach_from(u32 root) {
   std::vector<u32> queue{root};
   points[root].reached = true;
   points[root].root = points[root].thing;
   std::vector<char> used(edges.size(), 0);
+  std::vector<u32> against;
   const auto input = [&](ThingId thing, u16 slot) -> Value& {
     return program.inputs.edit(program.things[thing.value].first_slot + slot);
   };
@@ -54,6 +63,7 @@ void Runs::reach_from(u32 root) {
           const Point& far = points[there];
           const bool is_root = program.inputs[program.things[far.thing.value].first_slot + point_slot::inward].is(State::none);
           if (is_root && !(far.root == points[root].root)) continue;
+          torn = true;
           c.fail(Code::network_loop, edge.where.child(Node::chain).given() ? edge.where.child(Node::chain) : edge.where,
                  fmt::format("this run closes a ring; {} is a tree", c.name_text(network.name)))
               .cures.push_back("one of the runs of the ring ends at another point, or is not there");
@@ -61,9 +71,7 @@ void Runs::reach_from(u32 root) {
         continue;
       }
       used[number] = 1;
-      if (!forward && !network.arrows_either)
-        c.fail(Code::network_against, edge.where.child(Node::chain), fmt::format("this run is written against the way from {}", c.name_text(program.things[points[root].thing.value].name)))
-            .cures.push_back(fmt::format("write {} -> {}", c.name_text(program.things[edge.to.value].name), c.name_text(program.things[edge.from.value].name)));
+      if (!forward && !network.arrows_either && !is_root(other)) against.push_back(number);
       points[there].reached = true;
       points[there].root = points[root].thing;
       queue.push_back(there);
@@ -78,6 +86,13 @@ void Runs::reach_from(u32 root) {
     input(points[here].thing, point_slot::onward) = Value::index(c.add_list(onward));
     input(points[here].thing, point_slot::arrivals) = Value::index(c.add_list({}));
   }
+  // In a ring every way round is against some arrow: the ring itself is what to speak of.
+  if (torn) return;
+  for (const u32 number : against) {
+    const Edge& edge = edges[number];
+    c.fail(Code::network_against, edge.where.child(Node::chain), fmt::format("this run is written against the way from {}", c.name_text(program.things[points[root].thing.value].name)))
+        .cures.push_back(fmt::format("write {} -> {}", c.name_text(program.things[edge.to.value].name), c.name_text(program.things[edge.from.value].name)));
+  }
 }
 
 void Runs::link_tree() {
@@ -87,17 +102,12 @@ void Runs::link_tree() {
   }
   std::vector<u32> roots;
   for (u32 at = 0; at < points.size(); ++at) {
-    const ThingId owner = program.things[points[at].thing.value].owner;
-    if (!owner.given()) continue;
-    for (u32 n = 0; n < network.roots.count; ++n)
-      if (program.is_a(program.things[owner.value].kind, program.kind_lists[network.roots.first + n])) {
-        roots.push_back(at);
-        break;
-      }
+    if (is_root(points[at].thing)) roots.push_back(at);
   }
   for (const u32 root : roots) {
     if (points[root].reached) {
       const ThingId first = points[root].root;
+      torn = true;
       c.fail(Code::network_two_roots, program.things[points[root].thing.value].place,
              fmt::format("{} and {} feed one piece of {}", c.name_text(program.things[first.value].name),
                          c.name_text(program.things[points[root].thing.value].name), c.name_text(network.name)))
@@ -174,7 +184,7 @@ void Runs::add_junction_fittings() {
       if (program.things[leg.value].kind == network.run) runs.push_back(leg);
     }
     if (onward.count < 2) continue;
-    if (onward.count > 2)
+    if (onward.count > 2 && !torn)
       c.fail(Code::network_cross, point.place, fmt::format("{} runs leave {}", onward.count, c.name_text(key)))
           .cures.push_back("it is counted as a branch for each; if they leave one after the other, name a second point");
     u32 straight_runs = 0;

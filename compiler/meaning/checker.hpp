@@ -87,6 +87,12 @@ class Checker {
   // ---- notices (checker.cpp) ----
   notices::Notice& fail(Code code, Cursor where, std::string headline);
   notices::Notice& fail(Code code, base::Place where, std::string headline);
+  std::unordered_set<u32> spoilt_names;   // names in lines that could not be read: not told of again
+  // `300  ft`: says so and gives true if more than one blank, or a tab, parts a bare number and the unit behind it.
+  bool wide_gap(const std::vector<Cursor>& values, std::size_t at);
+  // Whether the measure at `at + 1` goes on with the one before: the same dimension in a smaller unit, one blank between.
+  bool goes_on(const std::vector<Cursor>& values, std::size_t at, const Field& field);
+  static std::string with_article(std::string_view noun);
   void suggest(notices::Notice& notice, std::string_view word, const std::vector<std::string_view>& known);
   std::string_view name_text(NameId name) const { return program.text(name); }
   NameId name(std::string_view spelling) { return program.names.intern(spelling); }

@@ -160,6 +160,7 @@ void Checker::read_acceptances() {
       }
     }
     if (!ok) continue;
+    const u32 notices_before = notices.size();
     for (const Cursor block : entry.children(Node::block))
       for (const Cursor line : block.children(Node::entry)) {
         const auto words = line.children();
@@ -200,11 +201,15 @@ void Checker::read_acceptances() {
           suggest(notice, head, {"because", "by", "until", "no_worse"});
         }
       }
+    const bool troubled = notices.size() > notices_before;   // a line that was told of is not missing
+    std::string missing;
     for (const auto& [given, word] : {std::pair{acceptance.because.given(), "because"}, std::pair{acceptance.by.given(), "by"}, std::pair{acceptance.until_given, "until"}})
-      if (!given) {
-        fail(Code::accept_form, kids.front(), fmt::format("the acceptance has no `{}`", word)).cures.push_back("an acceptance says because, by and until");
-        ok = false;
-      }
+      if (!given) missing += fmt::format("{}no `{}`", missing.empty() ? "" : " and ", word);
+    if (!missing.empty() && !troubled) {
+      fail(Code::accept_form, kids.front(), fmt::format("the acceptance has {}", missing))
+          .cures.push_back("an acceptance says because, by and until, each on a line of its own or parted by commas");
+    }
+    ok = ok && missing.empty();
     if (!ok) continue;
     acceptance.subjects = {program.thing_ids.append(subjects), static_cast<u32>(subjects.size())};
     program.acceptances.push(acceptance);

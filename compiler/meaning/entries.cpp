@@ -87,7 +87,7 @@ void Checker::read_entry(Block& block, Cursor entry) {
     return;
   }
   if (!slot) {
-    auto& notice = fail(Code::unknown_field, head, fmt::format("a {} has no field {}", name_text(program.kinds[thing.kind.value].name), head.text()));
+    auto& notice = fail(Code::unknown_field, head, fmt::format("{} has no field {}", with_article(name_text(program.kinds[thing.kind.value].name)), head.text()));
     suggest(notice, head.text(), field_names(thing.kind));
     return;
   }
@@ -215,15 +215,8 @@ void Checker::read_values(Block& block, u32 slot, Cursor entry, const std::vecto
   const std::size_t next = read_one(block, slot, values, 0, entry, pers);
   if (next == static_cast<std::size_t>(-1)) return;
   if (next < values.size()) {
-    auto& notice = fail(Code::value_left_over, values[next], fmt::format("{} takes one value, and {} follows it", name_text(field.name), values[next].text()));
-    if (values[next].is(Node::path) && next > 0 && values[next - 1].is(Node::measure)) {
-      const u32 gap_begin = values[next - 1].span().end, gap_end = values[next].span().begin;
-      if (gap_end - gap_begin > 1 || entry.file_text()[gap_begin] == '\t') {
-        notice.code = Code::blank_before_unit;
-        notice.headline = "more than one blank stands between the number and its unit";
-        notice.cures = {"leave exactly one blank between a number and its unit"};
-      }
-    }
+    fail(Code::value_left_over, values[next], fmt::format("{} takes one value, and {} follows it", name_text(field.name), values[next].text()))
+        .cures.push_back("end the line, or part two entries by a comma");
   }
 }
 
@@ -272,11 +265,11 @@ std::size_t Checker::read_one(Block& block, u32 slot, const std::vector<Cursor>&
   }
   bool about = false;
   if (values[at].is(Node::path) && values[at].text() == "about" && at + 1 < values.size()) about = true, ++at;
+  if (wide_gap(values, at)) return wrong;
   const auto value = read_value(values[at], field, block.thing, slot, false, about);
   if (!value) return wrong;
   // 5 ft 4 in: measures one after another, of falling units, are one.
-  if (type.kind == TypeKind::quantity && values[at].is(Node::measure) && value->known() && at + 1 < values.size() &&
-      values[at + 1].is(Node::measure) && values[at + 1].span().begin - values[at].span().end == 1) {
+  if (value->known() && goes_on(values, at, field)) {
     if (const auto more = read_value(values[at + 1], field, block.thing, slot, true); more && more->known()) {
       set(Value::number(value->number() + more->number()), {values[at].span().begin, values[at + 1].span().end});
       return at + 2;
@@ -320,7 +313,7 @@ std::size_t Checker::match_pattern(const Field& field, Block& record, const std:
     return wrong;
   };
   std::size_t at = 0;
-  bool skipping = false;
+  bool skipping = false, opened = false;   // behind an optional word that is not there, or that is
   for (u32 n = 0; n < field.pattern.count; ++n) {
     const PatternPart part = program.pattern_parts[field.pattern.first + n];
     if (!part.optional) skipping = false;
@@ -328,6 +321,7 @@ std::size_t Checker::match_pattern(const Field& field, Block& record, const std:
       if (at < values.size() && values[at].text() == name_text(part.word)) {
         ++at;
         skipping = false;
+        opened = true;
       } else if (part.optional) {
         skipping = true;
       } else {
@@ -346,7 +340,7 @@ std::size_t Checker::match_pattern(const Field& field, Block& record, const std:
       continue;
     }
     if (at >= values.size()) {
-      if (part.optional) continue;
+      if (part.optional && !opened) continue;
       return mismatch(entry.children().front(), fmt::format("{} is not complete", name_text(field.name)));
     }
     const bool key = field.holding == Holding::keyed && part.slot == 0;
@@ -385,6 +379,7 @@ std::size_t Checker::match_pattern(const Field& field, Block& record, const std:
     const std::size_t next = read_one(record, part.slot, values, at, entry, {});
     if (next == wrong) return wrong;
     at = next;
+    opened = false;
   }
   if (at < values.size()) return mismatch(values[at], fmt::format("{} does not belong here", values[at].text()));
   return at;

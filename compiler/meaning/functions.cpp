@@ -233,8 +233,29 @@ void Checker::read_cases() {
           fail(Code::value_missing, item, fmt::format("{} is given nothing", kids.front().text()));
           continue;
         }
-        const Typed value = formula_as(kids[1], scope, type_of(program.conditions[condition->index].type));
-        settings.push_back({ConditionId{condition->index}, value.expr});
+        const Type wanted = type_of(program.conditions[condition->index].type);
+        if (kids[1].is(Node::range_value) && wanted.kind == TypeKind::quantity) {
+          // LOW .. HIGH by STEP: a sweep through a condition that is a number.
+          const auto ends = kids[1].parts();
+          if (ends.size() < 3) {
+            fail(Code::value_wrong, kids[1], "a case that runs over a range says its step").cures.push_back("LOW .. HIGH by STEP");
+            continue;
+          }
+          const Typed range = formula_as(kids[1], scope, Type{TypeKind::range, false, 0, wanted.of});
+          const Type step_type{TypeKind::quantity, false, 0, program.catalogue.difference_of(quantities::DimensionId{wanted.of}).value};
+          const Typed step = formula_as(ends[2], scope, step_type);
+          Setting setting;
+          setting.condition = ConditionId{condition->index};
+          setting.value = range.expr;
+          setting.step = step.expr;
+          settings.push_back(setting);
+          continue;
+        }
+        const Typed value = formula_as(kids[1], scope, wanted);
+        Setting setting;
+        setting.condition = ConditionId{condition->index};
+        setting.value = value.expr;
+        settings.push_back(setting);
       }
     record.settings = {program.settings.append(settings), static_cast<u32>(settings.size())};
     record.locals = scope.most_locals;

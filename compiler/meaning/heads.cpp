@@ -58,7 +58,13 @@ void Checker::declare_heads() {
     for (const Cursor item : root.children()) {
       const Node what = item.kind();
       if (is_leaf(what)) continue;
-      if (what == Node::use || what == Node::language) continue;
+      if (what == Node::language) {
+        const auto words = item.children(Node::measure);
+        if (!words.empty() && words.front().text() != "1")
+          fail(Code::edition_unknown, words.front(), fmt::format("language {} is not known here", words.front().text())).cures.push_back("this program reads language 1");
+        continue;
+      }
+      if (what == Node::use) continue;
       if (what == Node::entry) {
         job_heads.emplace_back(item, &unit);
         continue;

@@ -203,130 +203,6 @@ std::vector<Runs::End> Runs::ends_of(Cursor place, bool entering) {
   return ends;
 }
 
-void Runs::fill_run(Checker::Block& block, const std::vector<Cursor>& values, Cursor run) {
-  const Thing thing = program.things[block.thing.value];
-  const Kind& kind = program.kinds[network.run.value];
-  for (std::size_t at = 0; at < values.size();) {
-    if (values[at].is(Node::path) && values[at].text() == "of") {
-      ++at;
-      continue;
-    }
-    const std::size_t first = values[at].text() == "about" && at + 1 < values.size() ? at + 1 : at;
-    bool taken = false;
-    std::string wanted;
-    for (u32 slot = leg_slot::first_own; slot < kind.fields.count && !taken; ++slot) {
-      const Field field = program.field(thing.kind, slot);
-      if (field.role == Role::gives || field.role == Role::built_in || field.role == Role::port) continue;
-      const TypeKind type = c.type_of(field.type).kind;
-      if (type == TypeKind::yes_no) {
-        if (values[at].text() == c.name_text(field.name)) {
-          if (at + 1 < values.size() && (values[at + 1].text() == "no" || values[at + 1].text() == "yes")) {
-            c.set_input(block, slot, Value::yes_no(values[at + 1].text() == "yes"), values[at].span(), run, {});
-            ++at;
-          } else {
-            c.set_input(block, slot, Value::yes_no(true), values[at].span(), run, {});
-          }
-          ++at;
-          taken = true;
-        }
-        continue;
-      }
-      if (block.given.contains(slot) || field.holding != Holding::one || type == TypeKind::text || type == TypeKind::list) continue;
-      if (wanted.empty()) wanted = c.name_text(field.name);
-      if (!c.read_value(values[first], field, block.thing, slot, true)) continue;
-      const std::size_t next = c.read_one(block, slot, values, at, run, {});
-      if (next == static_cast<std::size_t>(-1)) return;
-      at = next;
-      taken = true;
-    }
-    if (taken) continue;
-    const Cursor value = values[at];
-    // Say what the first field that is still empty takes, if the value is a measure of it or a near word.
-    if (value.is(Node::path)) {
-      auto& notice = c.fail(Code::value_wrong, value, fmt::format("{} is no word of a run of {}", value.text(), c.name_text(network.name)));
-      std::vector<std::string_view> words;
-      for (u32 slot = leg_slot::first_own; slot < kind.fields.count; ++slot) {
-        const Field& field = program.field(thing.kind, slot);
-        const Type type = c.type_of(field.type);
-        if (type.kind == TypeKind::yes_no) words.push_back(c.name_text(field.name));
-        if (type.kind == TypeKind::thing && !block.given.contains(slot))
-          for (u32 n = 0; n < program.things.size(); ++n)
-            if (program.things[n].is_stock && program.is_a(program.things[n].kind, KindId{type.of})) words.push_back(c.name_text(program.things[n].name));
-      }
-      c.suggest(notice, value.text(), words);
-      notice.cures.push_back("a run is written: FROM -> TO   LENGTH of SIZE MATERIAL   with COUNT FITTING, …");
-    } else {
-      // Let the first empty field complain in its own words.
-      bool said = false;
-      for (u32 slot = leg_slot::first_own; slot < kind.fields.count && !said; ++slot) {
-        const Field field = program.field(thing.kind, slot);
-        const TypeKind type = c.type_of(field.type).kind;
-        if (field.role == Role::gives || field.role == Role::built_in || block.given.contains(slot) || type == TypeKind::yes_no) continue;
-        const u32 before = c.notices.size();
-        (void)c.read_value(values[first], field, block.thing, slot, false);
-        said = c.notices.size() > before;
-        block.given.insert(slot);
-      }
-      if (!said) c.fail(Code::value_left_over, value, fmt::format("{} does not belong in this run", value.text()));
-    }
-    return;
-  }
-}
-
-void Runs::add_fittings(Checker::Block& block, Cursor fittings) {
-  const auto slot = c.slot_of(network.run, c.name("fittings"));
-  if (!slot || !network.fitting.given()) {
-    c.fail(Code::value_left_over, fittings, fmt::format("a run of {} has no fittings", c.name_text(network.name)));
-    return;
-  }
-  for (const Cursor leaf : fittings.children(Node::measure)) {
-    const std::string_view spelling = leaf.text();
-    const auto blank = spelling.find(' ');
-    if (blank == std::string_view::npos) {
-      c.fail(Code::value_wrong, leaf, "a count and a fitting stand here: 2 NAME");
-      continue;
-    }
-    const std::string_view word = spelling.substr(blank + 1);
-    const auto thing = fitting_named(word, leaf);
-    if (!thing) continue;
-    const Field field = program.field(network.run, *slot);
-    const ThingId record = c.new_record(field, block.thing, static_cast<u32>(block.gathered[*slot].size() + 1), leaf);
-    const u32 first = program.things[record.value].first_slot;
-    Value count;
-    if (spelling.front() == '?') {
-      count = c.hole(record, 0, leaf);
-    } else {
-      const auto number = quantities::read_number(spelling.substr(0, blank));
-      if (!number || number->value < 0 || number->value != std::floor(number->value)) {
-        c.fail(Code::value_wrong, leaf, "a count of fittings is a whole number");
-        continue;
-      }
-      count = Value::number(number->value);
-    }
-    program.inputs.edit(first) = count;
-    program.inputs.edit(first + 1) = Value::index(thing->value);
-    program.inputs.edit(first + 2) = Value::yes_no(false);
-    program.stated.edit(first).place = leaf.place();
-    auto& list = block.gathered[*slot];
-    if (list.empty()) block.gathered_order.push_back(*slot);
-    list.push_back(Value::index(record.value));
-  }
-}
-
-std::optional<ThingId> Runs::fitting_named(std::string_view word, Cursor where) {
-  const Symbol* const symbol = program.symbols.find_if(c.name(word), [&](const Symbol& s) {
-    return s.what == Symbol::What::stock && program.is_a(program.things[s.index].kind, network.fitting);
-  });
-  if (symbol != nullptr) return ThingId{symbol->index};
-  auto& notice = c.fail(Code::unknown_thing, where, fmt::format("no fitting of {} is named {}", c.name_text(network.name), word));
-  std::vector<std::string_view> words;
-  const auto& all = program.symbols.all();
-  for (u32 at = 0; at < all.size(); ++at)
-    if (all[at].what == Symbol::What::stock && program.is_a(program.things[all[at].index].kind, network.fitting)) words.push_back(c.name_text(all[at].name));
-  c.suggest(notice, word, words);
-  return std::nullopt;
-}
-
 void Runs::read_run(Cursor run) {
   const Cursor chain = run.child(Node::chain);
   if (!chain.given()) return;
@@ -410,6 +286,7 @@ void Runs::make_run(const std::vector<Cursor>& places, Cursor length, const Take
     for (const Cursor fittings : take.fittings) add_fittings(block, fittings);
     if (take.block.given()) c.read_block(block, take.block);
     c.close_block(block);
+    check_sizes(program.things[run.value]);
     if (take.like.given()) likes.push_back({run, take.like, block.given});
   }
   for (std::size_t at = 1; at + 1 < places.size(); ++at) {
@@ -514,7 +391,9 @@ void Runs::check_junctions() {
   for (const NameId key : junction_order) {
     const Junction& junction = junctions[key.value];
     const std::string_view spelling = c.name_text(key);
-    if (junction.uses < 2) {
+    if (junction.uses < 2 && c.spoilt_names.contains(key.value)) {
+      broken.insert(junction.point.value);     // its own line is told of already
+    } else if (junction.uses < 2) {
       auto& notice = c.fail(Code::network_once, junction.first, fmt::format("{} is named once: no thing has this name, and no other run ends there", spelling));
       std::vector<std::string_view> words;
       for (const NameId other : junction_order)

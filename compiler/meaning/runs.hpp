@@ -29,6 +29,11 @@ class Runs {
   void fill_length(Checker::Block& block, Cursor length);
   void add_fittings(Checker::Block& block, Cursor fittings);
   std::optional<ThingId> fitting_named(std::string_view word, Cursor where);
+  bool is_root(ThingId point) const;
+  bool comma_missing(Cursor value, Cursor run);
+  void check_sizes(const Thing& thing);
+  void check_size(const Thing& thing, u32 slot, ThingId made_of, const std::vector<std::string_view>& sizes);
+  std::optional<std::vector<std::string_view>> sizes_of(ThingId id_of) const;
   void read_run(Cursor run);
   void make_run(const std::vector<Cursor>& places, Cursor length, const Take& take);
   ClassId joint_class();
@@ -56,5 +61,6 @@ class Runs {
   std::unordered_set<u32> run_names, broken;
   std::unordered_set<u64> connected;               // thing and slot of ports where a run ends
   std::vector<Like> likes;
+  bool torn = false;                               // a ring or a second root was told of: what follows from it is not
 };
 }  // namespace dripleg::meaning

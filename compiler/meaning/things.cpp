@@ -87,6 +87,7 @@ void Checker::declare_entry(Cursor item, const SourceTree& unit) {
     return;
   }
   auto& notice = fail(Code::unknown_kind, head, fmt::format("{} is no kind of thing", word));
+  for (const Cursor leaf : item.children(Node::path)) spoilt_names.insert(name(leaf).value);
   std::vector<std::string_view> words;
   for (u32 at = 0; at < program.kinds.size(); ++at)
     if (!program.kinds[at].hidden) words.push_back(name_text(program.kinds[at].name));

@@ -2,6 +2,7 @@
 #include "meaning/checker.hpp"
 #include "quantities/unit_reader.hpp"
 
+#include <algorithm>
 #include <fmt/format.h>
 
 namespace dripleg::meaning {
@@ -26,7 +27,13 @@ Value Checker::variable(Variable record) { return Value::variable(program.variab
 namespace {
 // What a value looks like, for a message: `7 ft` wants a unit of length: ft, in, m …
 std::string unit_list(const Program& program, const Etype& type) {
-  auto units = program.catalogue.units_of(program.names, type.vector, type.level);
+  // First the units in which values are shown; they are the ones that people write.
+  std::vector<std::string_view> units;
+  if (type.type.kind == TypeKind::quantity && type.level == quantities::Level::no)
+    for (const std::string_view unit : program.catalogue.shown_units(program.names, quantities::DimensionId{type.type.of}, false))
+      units.insert(units.begin(), unit);
+  for (const std::string_view unit : program.catalogue.units_of(program.names, type.vector, type.level))
+    if (std::find(units.begin(), units.end(), unit) == units.end()) units.push_back(unit);
   if (units.empty()) units = program.catalogue.units_of(program.names, program.catalogue.plain_vector(type.vector), type.level);
   std::string words;
   for (std::size_t at = 0; at < units.size() && at < 5; ++at) words += fmt::format("{}{}", at == 0 ? "" : ", ", units[at]);
@@ -117,6 +124,7 @@ std::optional<Value> Checker::read_value(Cursor node, const Field& field, ThingI
           if (!size || !size->known()) return std::nullopt;
           width = size->number();
         }
+        if (width < 0) return no(Code::value_wrong, "a spread is not below zero", "write how far it may be off either way: 44 ft +- 5 ft");
         if (quiet) return *middle;
         Variable record{.kind = VariableKind::spread, .thing = thing, .slot = static_cast<u16>(slot)};
         record.nominal = middle->number();
@@ -177,8 +185,19 @@ std::optional<Value> Checker::read_value(Cursor node, const Field& field, ThingI
         return no(Code::value_wrong, fmt::format("{} takes {}, and this is a date or time", field_name, describe(wanted)));
       }
       const auto outside = [&](bool below, double bound) {
-        (void)bound;
-        return no(Code::out_of_bounds, fmt::format("{} cannot be {}", field_name, below ? "as small as this" : "as large as this"));
+        std::string shown = fmt::format("{:.10g}", bound);
+        if (measure->kind == quantities::MeasureKind::percent) {
+          shown = fmt::format("{:.10g} %", bound * 100);
+        } else if (!measure->unit.empty()) {
+          quantities::UnitReader reader(program.names, program.catalogue);
+          std::optional<quantities::Problem> trouble;
+          if (const auto unit = reader.read_in(measure->unit, quantities::DimensionId{type.of}, quantities::Where::entry, trouble)) {
+            const double zero = quantities::value_of(quantities::read_number("0").value(), *unit), one = quantities::value_of(quantities::read_number("1").value(), *unit);
+            shown = fmt::format("{:.10g} {}", (bound - zero) / (one - zero), measure->unit);
+          }
+        }
+        return no(Code::out_of_bounds, fmt::format("{} cannot be {}", field_name, below ? "as small as this" : "as large as this"),
+                  fmt::format("it is {} {}", below ? "at least" : "at most", shown));
       };
       if (field.least_given && value < field.least) return outside(true, field.least);
       if (field.most_given && value > field.most) return outside(false, field.most);
@@ -211,12 +230,12 @@ std::optional<Value> Checker::read_value(Cursor node, const Field& field, ThingI
       return no(Code::value_wrong, fmt::format("{} is a {}", field_name, type.kind == TypeKind::date ? "date, like 2026-04-02" : "time of day, like 9:10"));
     }
     case TypeKind::size: {
-      if (!node.is(Node::measure)) return no(Code::value_wrong, fmt::format("{} is a size", field_name), "write it as it is sold: 3/4 in, 1-1/4 in, 25 ehd");
+      if (!node.is(Node::measure)) return no(Code::value_wrong, fmt::format("{} is a size", field_name), "write it as it is sold, number and unit: 3/4 in, 1-1/4 in");
       quantities::Problem problem;
       const auto measure = quantities::read_measure(node.text(), problem);
       const auto label = measure && measure->kind == quantities::MeasureKind::with_unit
                              ? quantities::size_label(program.names, program.catalogue, *measure) : std::nullopt;
-      if (!label) return no(Code::value_wrong, fmt::format("{} is no size", node.text()), "write it as it is sold: 3/4 in, 1-1/4 in, 25 ehd");
+      if (!label) return no(Code::value_wrong, fmt::format("{} is no size", node.text()), "write it as it is sold, number and unit: 3/4 in, 1-1/4 in");
       return Value::index(name(*label).value);
     }
     case TypeKind::choice: {
@@ -340,6 +359,10 @@ std::optional<ThingId> Checker::find_thing(Cursor node, KindId wanted, bool quie
   const std::string kind_word = wanted.given() ? std::string(name_text(program.kinds[wanted.value].name)) : "thing";
   auto& notice = other_kind ? fail(Code::wrong_kind, node, fmt::format("{} is no {}", word, kind_word))
                             : fail(Code::unknown_thing, node, fmt::format("no {} is named {}", kind_word, word));
+  if (other_kind) {
+    const auto found = find_thing(node, {}, true);
+    if (found) notice.cures.push_back(fmt::format("{} is {}; name {}", word, with_article(name_text(program.kinds[program.things[found->value].kind.value].name)), with_article(kind_word)));
+  }
   std::vector<std::string_view> words;
   std::vector<std::string> dotted;
   const auto& all = program.symbols.all();
