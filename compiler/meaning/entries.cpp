@@ -156,6 +156,8 @@ void Checker::read_values(Block& block, u32 slot, Cursor entry, const std::vecto
       }
       const std::size_t used = match_pattern(field, inner, values, entry);
       if (used == static_cast<std::size_t>(-1)) return;
+    } else if (values.size() == 1 && values.front().is(Node::path)) {
+      program.things.edit(record.value).name = name(values.front());   // what people call this one
     } else if (!values.empty()) {
       fail(Code::value_left_over, values.front(), fmt::format("{} has its parts in braces", name_text(field.name)));
       return;

@@ -70,6 +70,7 @@ void Runs::fill_run(Checker::Block& block, const std::vector<Cursor>& values, Cu
       bool said = false;
       for (u32 slot = leg_slot::first_own; slot < kind.fields.count && !said; ++slot) {
         const Field field = program.field(thing.kind, slot);
+        if (field.role == Role::gives || field.role == Role::built_in) continue;
         if (field.role != Role::needs) break;
         const TypeKind type = c.type_of(field.type).kind;
         if (block.given.contains(slot) || type == TypeKind::yes_no || type == TypeKind::thing) continue;

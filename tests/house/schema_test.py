@@ -5,7 +5,12 @@ import os
 import subprocess
 import sys
 
-import jsonschema
+try:
+    import jsonschema
+except ImportError:    # it comes as a package of the system, for the system's own Python
+    if sys.executable == '/usr/bin/python3':
+        raise
+    os.execv('/usr/bin/python3', ['/usr/bin/python3', *sys.argv])
 
 import house
 
