@@ -113,7 +113,7 @@ class Assembler {
       }
       case LayoutOp::text: add(Paragraph{words(item.text)}); return;
       case LayoutOp::say:
-        if (is_so(item.where)) add(Banner{tone_of_say(item), words(item.text), ""});
+        if (is_so(item.where)) add(Banner{tone_of_say(), words(item.text), ""});
         return;
       case LayoutOp::findings: findings(item); return;
       case LayoutOp::open_questions: open_questions(); return;
@@ -130,8 +130,7 @@ class Assembler {
   }
 
   // A sentence that a condition brings up: grave if anything breaks, waiting if anything is asked.
-  Tone tone_of_say(const LayoutItem& item) {
-    for (u32 at = 0; at < item.words.count; ++at) (void)at;
+  Tone tone_of_say() const {
     return judged_.settled.breaks != 0 ? Tone::breaks : judged_.settled.open != 0 ? Tone::open : Tone::holds;
   }
 
@@ -479,7 +478,6 @@ class Assembler {
     std::vector<Row> rows;
     std::vector<std::vector<std::string>> last;
     u32 alike = 0;
-    NameId last_name;
     each_row(item, [&] {
       const ThingId thing = bound_thing(item);
       Row row;
@@ -504,7 +502,6 @@ class Assembler {
       alike = 0;
       last.push_back(texts);
       rows.push_back(row);
-      (void)last_name;
     });
     table.rows = std::move(rows);
     if (!table.rows.empty()) add(table);
@@ -542,36 +539,32 @@ class Assembler {
     add(made);
   }
 
-  double shown_number(ExprId expr, std::string& unit) {
+  // A number on an axis: all that stands on one axis is in one unit, that of the first value met.
+  struct AxisUnit { std::optional<quantities::Display> display; };
+  double on_axis(ExprId expr, AxisUnit& axis) {
     const Value value = judgement_.evaluation().expr(expr, scope(), world_);
     if (!value.known()) return std::nan("");
     const meaning::Type type = program_.types[program_.expr_notes[expr.value].type.value];
     if (type.kind != TypeKind::quantity) return value.number();
-    const quantities::DimensionId dimension{type.of};
-    // One unit for the whole figure: that of the largest value met is kept from the first on.
-    std::optional<quantities::Display> display;
-    if (!unit.empty()) display = judgement_.wording().printer().display_in(unit_spelling_, dimension);
-    if (!display) {
+    if (!axis.display) {
+      const quantities::DimensionId dimension{type.of};
       const std::string_view own = judgement_.wording().unit_of(expr);
-      if (!own.empty()) display = judgement_.wording().printer().display_in(own, dimension);
+      if (!own.empty()) axis.display = judgement_.wording().printer().display_in(own, dimension);
+      if (!axis.display) axis.display = judgement_.wording().printer().display(dimension, value.number());
     }
-    if (!display) display = judgement_.wording().printer().display(dimension, value.number());
-    if (unit.empty()) unit = display->unit;
-    return (value.number() - display->zero) / display->factor;
+    return (value.number() - axis.display->zero) / axis.display->factor;
   }
 
   Figure chart(const LayoutItem& item, u32 first, u32 end) {
     Chart chart;
     chart.caption = words(item.text);
     chart.target = fmt::format("figure-{}", program_.text(item.name));
-    std::string across_unit, up_unit;
-    unit_spelling_.clear();
-    std::vector<std::pair<std::string, ExprId>> bands;
+    AxisUnit across, up;
     for (u32 at = first; at < end; at = std::max(program_.layout_items[at].items_end, at + 1)) {
       const LayoutItem& inner = program_.layout_items[at];
       if (inner.op == LayoutOp::property) {
         const std::string_view name = program_.text(inner.name);
-        const double value = shown_number(inner.expr, up_unit);
+        const double value = on_axis(inner.expr, up);
         if (!std::isfinite(value)) continue;
         if (chart.bands.empty()) chart.bands.push_back({});
         const std::string text = judgement_.wording().expr(inner.expr, scope(), world_);
@@ -583,7 +576,6 @@ class Assembler {
         if (name == "across") chart.across.name = words(inner.text);
         else if (name == "up") chart.up.name = words(inner.text);
         else if (name == "within" && !chart.bands.empty()) chart.bands[0].name = words(inner.text);
-        else if (name == "stepped") stepped_ = true;
       } else if (inner.op == LayoutOp::grid || inner.op == LayoutOp::list) {
         std::vector<LayoutItem> columns;
         for (u32 n = at + 1; n < inner.items_end; ++n)
@@ -601,23 +593,26 @@ class Assembler {
           chart.lines.push_back(line);
         }
         each_row(inner, [&] {
-          const double x = shown_number(columns[0].expr, across_unit);
+          const double x = on_axis(columns[0].expr, across);
           std::size_t line = base;
           for (std::size_t n = 1; n < columns.size(); ++n) {
             if (n == label_column) continue;
             ChartPoint point;
             point.x = x;
-            point.y = shown_number(columns[n].expr, up_unit);
+            point.y = on_axis(columns[n].expr, up);
             point.text = judgement_.wording().expr(columns[n].expr, scope(), world_);
             if (line == base && label_column < columns.size()) point.label = judgement_.wording().expr(columns[label_column].expr, scope(), world_);
-            if (std::isfinite(point.x) && std::isfinite(point.y)) chart.lines[line].points.push_back(point);
+            // Two rows of one point are one dot.
+            auto& points = chart.lines[line].points;
+            const bool again = !points.empty() && points.back().x == point.x && points.back().y == point.y && points.back().label == point.label;
+            if (std::isfinite(point.x) && std::isfinite(point.y) && !again) points.push_back(point);
             ++line;
           }
         });
       }
     }
-    chart.across.unit = across_unit;
-    chart.up.unit = up_unit;
+    if (across.display) chart.across.unit = across.display->unit;
+    if (up.display) chart.up.unit = up.display->unit;
     return make_figure(chart);
   }
 
@@ -632,8 +627,6 @@ class Assembler {
       if (fresh) tree.nodes.push_back({judgement_.evaluation().name_of(ThingId{point.index()}), ""});
       return found->second;
     };
-    struct Joined { std::size_t from, to; };
-    std::string unit;
     for (u32 at = first; at < end; at = std::max(program_.layout_items[at].items_end, at + 1)) {
       const LayoutItem& inner = program_.layout_items[at];
       if (inner.op != LayoutOp::grid && inner.op != LayoutOp::list) continue;
@@ -775,8 +768,6 @@ class Assembler {
   std::map<u32, std::optional<remedy::Cure>> cures_;
   std::map<std::string, std::string> labels_;
   std::map<std::string, u32> drawn_;
-  std::string unit_spelling_;
-  bool stepped_ = false;
   int depth_ = 0;
   Document* document_ = nullptr;
   Paper* paper_ = nullptr;

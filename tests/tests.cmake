@@ -39,3 +39,5 @@ if(TARGET library_image)
   target_include_directories(image_drift_test PRIVATE tests)
   add_test(NAME image_drift COMMAND image_drift_test ${library_folders} WORKING_DIRECTORY ${CMAKE_SOURCE_DIR})
 endif()
+
+include(tests/bench/bench.cmake)

@@ -181,7 +181,7 @@ void Checker::read_acceptances() {
           quantities::Problem problem;
           const auto day = quantities::read_measure(words[1].text(), problem);
           if (day && day->kind == quantities::MeasureKind::date) acceptance.until = day->number.value, acceptance.until_given = true;
-          else if (!day) fail(problem.code, words[1], problem.headline).cures = problem.cures;
+          else if (!day && words[1].is(Node::measure)) fail(problem.code, words[1], problem.headline).cures = problem.cures;
           else fail(Code::value_wrong, words[1], "until is a date, like 2026-12-31");
         } else if (head == "no_worse") {
           const Rule& rule = program.rules[acceptance.rule.value];

@@ -149,7 +149,7 @@ void Checker::read_function_bodies() {
     function.locals = std::max(scope.most_locals, scope.next_local);
     function.citations = read_citations(pers, true);
     function.empirical = scope.empirical;
-    if (function.citations.count == 0)
+    if (function.citations.count == 0 && pers.empty())     // a source that is not there was told of
       fail(Code::no_source, pending.decl, fmt::format("function {} has no source", name_text(function.name)))
           .cures.push_back("say where it comes from: per DOCUMENT \"clause\", or a basis: practice, recalled, computed");
     program.functions.edit(id.value) = function;

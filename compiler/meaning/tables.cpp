@@ -190,7 +190,7 @@ void Checker::read_table_data() {
     fill_table(pending.table, lines, block);
     const Slice citations = read_citations(pers, pending.unit->library);
     program.tables.edit(pending.table.value).citations = citations;
-    if (citations.count == 0 && pending.unit->library)
+    if (citations.count == 0 && pers.empty() && pending.unit->library)
       fail(Code::no_source, pending.decl.children(Node::path).front(),
            fmt::format("table {} has no source", name_text(program.tables[pending.table.value].name)));
   }

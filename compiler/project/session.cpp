@@ -77,15 +77,17 @@ void Session::judge(const Asked& asked) {
   judgement->run();
   settled = settle::settle(*judgement, asked.day, notices);
   if (!program.job_code.given() && !asked.everything && judgement->in_force().waiting_for_code() != 0)
-    notices.add(Code::code_not_said, {}, fmt::format("the job does not say to which code it is held, so {} rules wait", judgement->in_force().waiting_for_code()))
+    notices.add(Code::code_not_said, {loaded.files.front().file, {0, 0}}, fmt::format("the job does not say to which code it is held, so {} rules wait", judgement->in_force().waiting_for_code()))
         .cures.push_back("write `code NAME` in the job's head");
 }
 
 std::string fingerprint(std::string_view job_path, judge::Judgement& judgement, const judge::Finding& finding) {
-  std::string identity = "dripleg.finding.1";
+  // Each part is closed by a NUL, so that no two identities can run together.
+  std::string identity("dripleg.finding.1");
+  identity += '\0';
   const auto add = [&](std::string_view part) {
-    identity += '\0';
     identity += part;
+    identity += '\0';
   };
   add(job_path);
   add(judgement.program().text(judgement.program().rules[finding.rule.value].name));
