@@ -48,6 +48,7 @@ std::vector<std::string> sources_of(const judge::Judgement& judgement, const Fin
   const meaning::Program& program = judgement.program();
   const meaning::Rule& rule = program.rules[finding.rule.value];
   std::vector<std::string> words;
+  bool carried = false;
   const auto add = [&](meaning::Slice citations) {
     for (u32 at = 0; at < citations.count; ++at) {
       const meaning::Citation& citation = program.citations[citations.first + at];
@@ -55,13 +56,14 @@ std::vector<std::string> sources_of(const judge::Judgement& judgement, const Fin
       if (citation.document.given() && program.job_code.given()) {
         const auto distance = judgement.in_force().distance(citation.document);
         if (!distance) continue;
-        if (*distance > 0) text += " (clause not re-read for the later edition)";
+        carried = carried || *distance > 0;
       }
       if (std::find(words.begin(), words.end(), text) == words.end()) words.push_back(text);
     }
   };
   add(rule.citations);
   for (u32 at = 0; at < rule.limits.count; ++at) add(judgement.in_force().limit(meaning::LimitId{rule.limits.first + at}).citations);
+  if (carried) words.push_back("clauses of earlier editions, not re-read for the later one");
   return words;
 }
 
@@ -98,7 +100,10 @@ std::string question_of(judge::Judgement& judgement, meaning::HoleId id, std::st
   const meaning::Program& program = judgement.program();
   const meaning::Hole hole = judgement.evaluation().hole(id);
   asks = "site";
-  if (!hole.thing.given()) return "a cell of a table is not filled";
+  if (!hole.thing.given()) {
+    asks = "designer";
+    return "the library's table has no value there: look it up in its source, and state it";
+  }
   const meaning::Thing& thing = program.things[hole.thing.value];
   const meaning::Field& field = program.field(thing.kind, hole.slot);
   if (field.asks.given()) asks = program.text(field.asks);

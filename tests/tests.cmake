@@ -30,6 +30,9 @@ if(PYTHON3)
     add_test(NAME ${test} COMMAND ${PYTHON3} ${test} ${needs} WORKING_DIRECTORY ${CMAKE_SOURCE_DIR})
     set_tests_properties(${test} PROPERTIES TIMEOUT 120)
   endforeach()
+  # The printed gas tables of the library are what their cells say, and follow the equation or are told of.
+  add_test(NAME tests/facts/make_gas_tables.py COMMAND ${PYTHON3} tests/facts/make_gas_tables.py --check WORKING_DIRECTORY ${CMAKE_SOURCE_DIR})
+  add_test(NAME tests/facts/check_gas_tables.py COMMAND ${PYTHON3} tests/facts/check_gas_tables.py WORKING_DIRECTORY ${CMAKE_SOURCE_DIR})
 endif()
 
 # The image that is linked in is what the library's text compiles to, here and now.

@@ -80,6 +80,7 @@ class Teller {
     else if (step.how == How::call) type = program_.types[program_.functions[step.function.value].result.value];
     else if (step.thing.given()) {
       const meaning::Field& field = program_.field(program_.things[step.thing.value].kind, step.slot);
+      if (field.holding == meaning::Holding::keyed) return judgement_.wording().entries(step.value, field);
       return judgement_.wording().value(step.value, program_.types[field.type.value], step.world, program_.text(field.shown));
     } else if (step.expr.given()) type = program_.types[program_.expr_notes[step.expr.value].type.value];
     if (step.how == How::collection) return "";
@@ -162,6 +163,7 @@ std::optional<Target> find_target(project::Session& session, std::string asked, 
   for (u32 at = 0; at < program.things.size(); ++at) {
     const meaning::Thing& record = program.things[at];
     if ((!record.in_job && !record.is_stock) || !record.name.given()) continue;
+    if (record.implied) continue;                         // what the compiler lists stands under its thing
     if (record.owner.given() && program.kinds[record.kind.value].network.given()) continue;      // points and legs are reached by their thing
     const std::string name = session.judgement->evaluation().name_of(ThingId{at});
     if (asked.starts_with(name) && name.size() > used && (asked.size() == name.size() || asked[name.size()] == '.')) thing = ThingId{at}, used = name.size();

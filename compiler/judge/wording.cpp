@@ -110,8 +110,14 @@ std::string Wording::templated(meaning::Slice parts, const evaluate::Scope& scop
   std::string words;
   for (u32 at = 0; at < parts.count; ++at) {
     const meaning::TemplatePart& part = program_.template_parts[parts.first + at];
-    if (part.expr.given()) words += expr(part.expr, scope, world, program_.text(part.unit));
-    else words += program_.text(part.text);
+    if (part.expr.given()) {
+      words += expr(part.expr, scope, world, program_.text(part.unit));
+      continue;
+    }
+    std::string_view text = program_.text(part.text);
+    // A unit that ends in a full stop closes the sentence too.
+    if (!words.empty() && words.back() == '.' && !text.empty() && text.front() == '.') text.remove_prefix(1);
+    words += text;
     if (words.size() > 2048) return words.substr(0, 2045) + "…";
   }
   return words;
@@ -130,6 +136,23 @@ std::string Wording::citation(const meaning::Citation& citation) const {
   const bool plain = citation.basis == meaning::Basis::published || citation.basis == meaning::Basis::stated;
   if (plain) return words;
   return words.empty() ? std::string(basis_word(citation.basis)) : fmt::format("{} ({})", words, basis_word(citation.basis));
+}
+
+std::string Wording::entries(Value list, const meaning::Field& field) const {
+  if (!list.known()) return value(list, {}, evaluate::nominal_world);
+  std::string words;
+  for (const Value record : evaluation_.items(list, evaluate::nominal_world)) {
+    const meaning::Thing& thing = program_.things[record.index()];
+    std::string one;
+    for (u32 slot = 0; slot + 2 < thing.slots; ++slot) {
+      const meaning::Field& part = program_.field(field.record, slot);
+      const Value stated = evaluation_.field(meaning::ThingId{record.index()}, slot, evaluate::nominal_world);
+      if (slot == 0 && stated.is(State::none)) continue;
+      one += (one.empty() ? "" : " ") + value(stated, program_.types[part.type.value], evaluate::nominal_world, program_.text(part.shown));
+    }
+    words += (words.empty() ? "" : ", ") + one;
+  }
+  return words;
 }
 
 std::string Wording::hole(const meaning::Hole& hole) const {

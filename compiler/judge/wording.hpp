@@ -16,6 +16,8 @@ class Wording {
   std::string value(meaning::Value value, const meaning::Type& type, evaluate::WorldId world, std::string_view unit = {}) const;
   // A field of a thing as stated, word for word, if it is stated plainly; else as `value`.
   std::string field(meaning::ThingId thing, u32 slot, evaluate::WorldId world) const;
+  // A field with an entry for each of several: all of them.
+  std::string entries(meaning::Value list, const meaning::Field& field) const;
   std::string templated(meaning::Slice parts, const evaluate::Scope& scope, evaluate::WorldId world) const;
   std::string expr(meaning::ExprId expr, const evaluate::Scope& scope, evaluate::WorldId world, std::string_view unit = {}) const;
   std::string citation(const meaning::Citation& citation) const;

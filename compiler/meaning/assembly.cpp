@@ -253,6 +253,7 @@ void Runs::list_ports() {
         const ThingId made = c.add_thing(port, program.kinds[port.value].plain, c.name(fmt::format("{}.{}", c.name_text(thing.name), c.name_text(port_name))), thing.place);
         Thing& record = program.things.edit(made.value);
         record.in_job = true;
+        record.implied = true;
         record.number = thing.number;
         const bool denied = program.inputs[thing.first_slot + port_slot].is(State::none);
         program.inputs.edit(record.first_slot + *thing_slot) = Value::index(at);

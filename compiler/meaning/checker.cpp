@@ -39,15 +39,15 @@ void Checker::run() {
   read_conditions();
   read_join_blocks();
   read_pending_formulas();
-  read_cases();
+  read_cases(false);
   make_classes();
-  find_directions();
   read_rules();
   read_agreements();
   read_codes();
   read_layouts();
   read_job_things();
   assemble_networks();
+  read_cases(true);
   read_acceptances();
 }
 

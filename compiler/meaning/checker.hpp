@@ -146,7 +146,7 @@ class Checker {
   void fill_table(TableId table, const std::vector<Cursor>& lines, Cursor where);
   TableId add_table(ShapeId shape, NameId table_name, base::Place place);
   void read_conditions();
-  void read_cases();
+  void read_cases(bool of_job);   // a job's own may name its things
 
   // ---- formulas (formulas.cpp and friends) ----
   Typed formula(Cursor node, Scope& scope, const Etype* expected);
@@ -211,9 +211,6 @@ class Checker {
   void read_network_block(const PendingNetwork& pending);
   void assemble_networks();
   void read_acceptances();
-
-  // ---- static order (order.cpp) ----
-  void find_directions();
 
   Program& program;
   const base::Sources& sources;

@@ -360,6 +360,8 @@ Typed Formula::postfix(Cursor node, const Etype* expected) {
   }
   if (value.type.keyed && !value.type.failed)
     return wrong(Code::wrong_type, node, "this field has a value for each of several; say for which in [ ]");
+  // The whole stretch, as `why` shows it.
+  program.expr_notes.edit(value.expr.value).place = node.place();
   return value;
 }
 

@@ -200,9 +200,10 @@ void Checker::read_conditions() {
   }
 }
 
-void Checker::read_cases() {
+void Checker::read_cases(bool of_job) {
   for (const auto& [id, where] : cases) {
     const auto& [decl, unit] = where;
+    if (unit->job != of_job) continue;
     Case record;
     record.name = name(decl.children(Node::path).front());
     record.place = decl.children(Node::path).front().place();

@@ -338,8 +338,6 @@ inline Value row_value(TableId table, u32 row) { return Value::number(table.valu
 
 // ---- networks ------------------------------------------------------------------------------------
 enum class Form : u8 { tree, graph };
-// Which way an attribute is computed along a tree, so that sweeps need no recursion.
-enum class Direction : u8 { none, down, up };
 struct Network {
   NameId name;
   Form form = Form::tree;
@@ -350,7 +348,6 @@ struct Network {
   KindId fitting;          // kind of what stands after `with`
   KindId fitting_record;   // hidden kind {count, fitting, implied}
   ThingId branch, through; // members of the fitting kind for a junction, if declared
-  Slice directions;        // of u8 pool `directions`: Direction of each point slot, then of each leg slot
   TextId docs;
   base::Place place;
 };
@@ -554,7 +551,6 @@ struct Program {
   Pool<Table> tables;
   Pool<Value> table_cells;
   Pool<Network> networks;
-  Pool<u8> directions;
   Pool<Condition> conditions;
   Pool<Setting> settings;
   Pool<Case> cases;

@@ -102,7 +102,7 @@ Result settle(judge::Judgement& judgement, std::optional<i32> day, notices::Noti
     result.findings.push_back(settled);
   }
   for (u32 n = 0; n < program.acceptances.size(); ++n)
-    if (uses[n] == 0)
+    if (uses[n] == 0 && std::none_of(findings.begin(), findings.end(), [&](const Finding& finding) { return finding.outcome == Outcome::open && covers(program, program.acceptances[n], finding); }))
       notices.add(Code::accept_unused, program.acceptances[n].place, fmt::format("this acceptance of {} covers nothing that breaks", program.text(program.acceptances[n].rule_name)))
           .cures.push_back("take it out");
   return result;
