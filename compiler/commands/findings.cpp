@@ -1,5 +1,7 @@
 #include "commands/findings.hpp"
 
+#include "notices/order.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
@@ -173,7 +175,7 @@ void write_json(project::Session& session, JsonWriter& json, int exit) {
   json.member("path", std::string_view(session.job_path));
   json.end_object();
   json.key("notices").begin_array();
-  for (const notices::Notice& notice : session.notices.all()) {
+  for (const notices::Notice& notice : notices::in_order(session.sources, session.notices.all())) {
     json.begin_object();
     json.member("code", notices::text_of(notice.code)).member("severity", notices::word_of(notice.severity)).member("headline", std::string_view(notice.headline));
     json.key("cures").begin_array();

@@ -71,6 +71,10 @@ void Checker::read_entry(Block& block, Cursor entry) {
   if (head.text() == "also" && thing.is_stock) return;
   const auto slot = slot_of(thing.kind, name(head));
   if (!slot && head.text() == "code" && program.kinds[thing.kind.value].one && block.unit->job) {
+    if (program.job_code.given()) {
+      fail(Code::given_twice, head, "code is given twice").labels.push_back({program.job_code_place, "the first time"});
+      return;
+    }
     if (kids.size() < 2) {
       fail(Code::value_missing, head, "code is given nothing").cures.push_back("name the set of documents that the job is held to");
       return;
@@ -78,6 +82,11 @@ void Checker::read_entry(Block& block, Cursor entry) {
     if (const Symbol* code = known(Symbol::What::code, name(kids[1])); code != nullptr) {
       program.job_code = CodeSetId{code->index};
       program.job_code_place = kids[1].place();
+      for (std::size_t at = 2; at < kids.size(); ++at)
+        if (kids[at].is(Node::path)) {
+          fail(Code::value_left_over, kids[at], fmt::format("code takes one name, and {} follows it", kids[at].text())).cures.push_back("end the line, or part two entries by a comma");
+          break;
+        }
       return;
     }
     auto& notice = fail(Code::code_unknown, kids[1], fmt::format("no code is named {}", kids[1].text()));

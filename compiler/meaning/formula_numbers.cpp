@@ -168,7 +168,15 @@ Typed Formula::product(Cursor node) {
         }
       }
     }
-    if (chosen == nullptr) continue;
+    if (chosen == nullptr) {
+      // A difference is not measured by the unit of a scale, though the number would be right.
+      for (std::size_t back = at_factor; divisor.typed.type.level != Level::no && back-- > 0;)
+        if (pairable(factors[back]) && factors[back].typed.type.level == Level::no &&
+            factors[back].typed.type.vector == divisor.typed.type.vector)
+          return wrong(Code::level_in_product, divisor.where, fmt::format("{} is divided by a reading on a scale", c.describe(factors[back].typed.type)),
+                       "divide by a unit of the difference");
+      continue;
+    }
     scope.empirical = true;
     Typed& value = chosen->typed;
     Typed unit = divisor.typed;

@@ -118,7 +118,7 @@ struct Field {
   TextId docs;
   Slice citations;
   NameId shown;            // unit to show it in, if its own
-  NameId asks;             // who knows the answer to it ("gas_company", "owner", "site", "maker", "designer", "authority"); none: site
+  NameId asks;             // who knows the answer to it ("mains_company", "owner", "site", "maker", "designer", "authority"); none: site
   TextId question;         // the question in words, if the library says one
   base::Place place;
 };

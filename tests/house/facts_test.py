@@ -28,8 +28,11 @@ layout layouts lead lag set sets use uses used group class classes item items fi
 material materials joint joints end ends side sides in on at to of by from with as per do or and not is if else for m s h d w k g a
 c j n r v l b f e x y z i t p u day days hour hours minute minutes second seconds week year years month base note notes cap
 limit limits range ranges step steps order line lines link links method methods law edition document documents survey question
-questions answer answers failed port circle supply meter bend along bore slope drop loss limit fitting fittings junction load loads
+questions answer answers circle supply meter bend along bore slope drop loss limit fitting fittings junction load loads
 '''.split())
+
+# Names by which the library and the compiler speak to one another: what becomes of findings, and the list of ports.
+BETWEEN = {'accepted', 'advised', 'asked', 'breaking', 'failed', 'holding', 'not_judged', 'port'}
 
 NUMBER = re.compile(r'(?<![\w.])(\d[\d_]*\.\d[\d_]*|\d[\d_]{3,})(?:e[-+]?\d+)?(?![\w.])', re.I)
 # Numbers of few digits that are the trade's own all the same: exponents and constants of its formulas.
@@ -63,8 +66,8 @@ def library():
 
 names, numbers, texts = library()
 report.check(names and numbers and texts, 'the library was not read')
-wanted_names = {n for n in names if n.lower() not in PLAIN and len(n) > 1}
-long_texts = {t for t in texts if t.count(' ') >= 2 and '{' not in t}
+wanted_names = {n for n in names if n.lower() not in PLAIN and n not in BETWEEN and len(n) > 1}
+long_texts = {t for t in texts if len(t.split()) >= 5 and '{' not in t}
 # Numbers that say something: at least four digits that are not zeros in front or behind.
 wanted_numbers = {n for n in numbers if n not in COMPUTING and len(n.replace('.', '').strip('0')) >= 4} | FEW_DIGITS
 

@@ -92,6 +92,9 @@ TEST_CASE("depth and count are limited, and say so") {
   const Derivation small = run.evaluation.explain(plant.p, 3, nominal_world, {.levels = 12, .steps = 4});
   CHECK(small.cut);
   CHECK(small.steps.size() <= 4);
+  const evaluate::Evaluation::Depth usual;
+  CHECK(usual.levels == base::limits::why_depth);
+  CHECK(usual.steps == base::limits::why_nodes);
 }
 
 TEST_CASE("inputs behind an expression, each once") {

@@ -3,6 +3,7 @@
 #include "base/limits.hpp"
 #include "notices/order.hpp"
 #include "project/load.hpp"
+#include "project/refusal.hpp"
 
 #include <sys/stat.h>
 #include <unistd.h>
@@ -101,6 +102,16 @@ TEST_CASE("load: links, folders, pipes, endings") {
                            "files.not_regular: `a.drip` is not a file | name a file, not a folder or device",
                            "files.ending: `text.txt` ends neither in `.drip` nor in `.csv` | use a file with one of these endings",
                            "files.ending: `.drip` ends neither in `.drip` nor in `.csv` | use a file with one of these endings"});
+}
+
+TEST_CASE("load: a file that the system does not let be read is there all the same") {
+  notices::Notices notices;
+  Opened opened;
+  opened.refusal = Refusal::unreadable;
+  report_refusal(opened, "makers/mosswick.drip", {}, notices);
+  REQUIRE(notices.size() == 1);
+  CHECK(notices.all()[0].code == Code::file_unreadable);
+  CHECK(notices.all()[0].headline.find("makers/mosswick.drip") != std::string::npos);
 }
 
 TEST_CASE("load: columns are kept as they are") {
