@@ -160,7 +160,7 @@ class Assembler {
     }
   }
   std::string code_words() {
-    if (!program_.job_code.given()) return "not said";
+    if (!program_.job_code.given()) return label("no_code");
     const meaning::CodeSet& code = program_.codes[program_.job_code.value];
     std::string list(program_.text(code.name));
     std::string documents;
@@ -171,9 +171,20 @@ class Assembler {
       }
     return documents.empty() ? list : list + ": " + documents;
   }
-  std::string label(std::string_view word, std::string_view otherwise) {
+  // A word of the layout's frame; one that it does not say prints as its own name.
+  std::string label(std::string_view word) {
     const auto found = labels_.find(std::string(word));
-    return found == labels_.end() ? std::string(otherwise) : found->second;
+    return found == labels_.end() ? std::string(word) : found->second;
+  }
+  std::string sureness(const Finding& finding) {
+    switch (finding.sureness) {
+      case judge::Sureness::exact: return {};
+      case judge::Sureness::every_value: return label("every_value");
+      case judge::Sureness::swept: return label("swept");
+      case judge::Sureness::sampled: return fmt::format("{} {}", finding.points, label("sampled"));
+      case judge::Sureness::certain: return label("certain");
+    }
+    return {};
   }
 
   // ---- findings ----------------------------------------------------------------------------------
@@ -200,7 +211,7 @@ class Assembler {
     bar.found_text = margin.found;
     bar.needs_text = margin.limit;
     bar.margin_text = fmt::format("{} {}", margin.word, margin.spare);
-    bar.tight_word = label("tight", "tight");
+    bar.tight_word = label("tight");
     bar.tone = margin.turned ? Tone::breaks : margin.tight ? Tone::tight : Tone::holds;
     return bar;
   }
@@ -272,23 +283,25 @@ class Assembler {
     block.target = fmt::format("finding-{}", numbers_[at]);
     block.ordinal = numbers_[at];
     block.tone = settled.call == Call::stop ? Tone::breaks : settled.call == Call::aside ? Tone::accepted : Tone::open;
-    block.call = settled.call == Call::stop ? label("breaks", "BREAKS") : settled.call == Call::aside ? label("accepted", "accepted") : label("look", "look at this");
+    block.call = settled.call == Call::stop ? label("breaks") : settled.call == Call::aside ? label("accepted") : label("look");
     block.sentence = headline(judgement_, finding, finding.sentence);
     block.margin = bar_of(finding);
-    const auto line = [&](std::string_view word, std::string_view otherwise, std::string value) {
-      if (!value.empty()) block.lines.push_back({label(word, otherwise), std::move(value), ""});
+    const auto line = [&](std::string_view word, std::string value) {
+      if (!value.empty()) block.lines.push_back({label(word), std::move(value), ""});
     };
-    if (const auto more = shared_.find(numbers_[at]); numbers_[at] != 0 && more != shared_.end()) line("alike", "alike", fmt::format("{} more, up to {}", more->second, judgement_.evaluation().name_of(judgement_.findings()[judged_.settled.findings[at + more->second].finding].subjects.front())));
-    line("case", "worst case", finding.case_name);
-    line("judged", "judged", sureness_words(finding));
-    line("where", "where", place_words(finding));
-    line("rule", "rule", fmt::format("{} ({})", program_.text(rule.says), program_.text(rule.name)));
+    if (const auto more = shared_.find(numbers_[at]); numbers_[at] != 0 && more != shared_.end()) line("alike", fmt::format("+{}: {}", more->second, judgement_.evaluation().name_of(judgement_.findings()[judged_.settled.findings[at + more->second].finding].subjects.front())));
+    line("worst", finding.case_name);
+    line("judged", sureness(finding));
+    line("place", place_words(finding));
+    line("rule_word", fmt::format("{} ({})", program_.text(rule.says), program_.text(rule.name)));
     std::string all;
-    for (const std::string& source : sources_of(judgement_, finding)) all += (all.empty() ? "" : "; ") + source;
-    line("source", "source", all);
+    bool carried = false;
+    for (const std::string& source : sources_of(judgement_, finding, carried)) all += (all.empty() ? "" : "; ") + source;
+    if (carried) all += "; " + label("carried");
+    line("source_word", all);
     if (settled.acceptance) {
       const meaning::Acceptance& acceptance = program_.acceptances[*settled.acceptance];
-      line("accepted_because", "accepted because", fmt::format("{}; by {}, until {}", program_.text(acceptance.because), program_.text(acceptance.by), quantities::format_date(acceptance.until)));
+      line("accepted_because", fmt::format("{} ({}, {})", program_.text(acceptance.because), program_.text(acceptance.by), quantities::format_date(acceptance.until)));
     }
     for (u32 n = 0; n < rule.cautions.count; ++n) block.cautions.push_back(std::string(program_.text(program_.text_ids[rule.cautions.first + n])));
     if (settled.call != Call::aside)
@@ -320,7 +333,7 @@ class Assembler {
         FindingBlock block;
         block.ordinal = numbers_[at];
         block.tone = settled.call == Call::stop ? Tone::breaks : Tone::open;
-        block.call = settled.call == Call::stop ? label("breaks", "BREAKS") : label("look", "look at this");
+        block.call = settled.call == Call::stop ? label("breaks") : label("look");
         block.sentence = headline(judgement_, finding, finding.sentence);
         if (const auto cure = cure_of(at)) block.remedy = cure_words(judgement_, *cure);
         add(block);
@@ -340,10 +353,17 @@ class Assembler {
     }
     std::stable_sort(rows.begin(), rows.end(), [](const Finding* a, const Finding* b) { return a->margin.relative() < b->margin.relative(); });
     MarginList list;
+    std::vector<const Finding*> shown;
     for (const Finding* finding : rows) {
       if (list.rows.size() == 24) break;
       const auto bar = bar_of(*finding);
       if (!bar) continue;
+      const meaning::Type type = program_.types[program_.expr_notes[finding->margin.left.value].type.value];
+      if (type.kind == TypeKind::quantity && program_.catalogue[quantities::DimensionId{type.of}].vector.plain()) continue;
+      // Of alike things the first.
+      const auto alike = [&](const Finding* other) { return other->rule == finding->rule && other->margin.found == finding->margin.found && other->margin.limit == finding->margin.limit; };
+      if (std::any_of(shown.begin(), shown.end(), alike)) continue;
+      shown.push_back(finding);
       MarginRow row;
       row.label = judgement_.id(*finding);
       row.bar = *bar;
@@ -355,7 +375,7 @@ class Assembler {
 
   void open_questions() {
     Table table;
-    table.columns = {{label("who", "ask"), Align::left, ""}, {label("question", "question"), Align::left, ""}, {label("decides", "rules that wait"), Align::right, ""}};
+    table.columns = {{label("who"), Align::left, ""}, {label("question"), Align::left, ""}, {label("decides"), Align::right, ""}};
     std::string last;
     for (const Question& question : questions(judgement_, judged_.settled)) {
       std::string who = question.asks;
@@ -418,7 +438,7 @@ class Assembler {
       }
     }
     Table table;
-    table.columns = {{label("what", "what"), Align::left, ""}, {label("value", "value"), Align::right, ""}, {label("basis", "basis"), Align::left, ""}, {label("rests", "verdicts that rest on it"), Align::right, ""}};
+    table.columns = {{label("assumed"), Align::left, ""}, {label("shown_as"), Align::right, ""}, {label("basis"), Align::left, ""}, {label("rests"), Align::right, ""}};
     for (const Line& line : lines) {
       Row row;
       row.cells = {Cell{line.what}, Cell{line.value}, Cell{line.basis}, Cell{std::to_string(line.rests)}};
@@ -451,7 +471,7 @@ class Assembler {
       const settle::Settled& settled = judged_.settled.findings[at];
       const Finding& finding = judgement_.findings()[settled.finding];
       if (std::find(finding.subjects.begin(), finding.subjects.end(), thing) == finding.subjects.end()) continue;
-      marks.push_back({settled.call == Call::stop ? Tone::breaks : Tone::open, fmt::format("{} {}", label("see", "finding"), numbers_[at])});
+      marks.push_back({settled.call == Call::stop ? Tone::breaks : Tone::open, fmt::format("{} {}", label("see"), numbers_[at])});
       if (settled.call == Call::stop) tone = Tone::breaks;
       else if (tone == Tone::plain) tone = Tone::open;
     }
@@ -620,7 +640,7 @@ class Assembler {
     TreeFigure tree;
     tree.caption = words(item.text);
     tree.target = fmt::format("figure-{}", program_.text(item.name));
-    tree.heads = {label("from", "from"), label("to", "to"), label("above", "above"), label("below", "below"), label("through", "through"), label("see", "finding")};
+    tree.heads = {label("begins"), label("reaches"), label("over_it"), label("under_it"), label("through"), label("see")};
     std::map<u32, std::size_t> node_of;
     const auto node = [&](Value point) {
       const auto [found, fresh] = node_of.emplace(point.index(), tree.nodes.size());
@@ -677,7 +697,7 @@ class Assembler {
 
   // ---- what stands at the end ---------------------------------------------------------------------------
   void sources() {
-    struct Line { std::string document, clauses; u32 uses = 0; bool recalled = false; };
+    struct Line { std::string document, clauses; u32 uses = 0; bool recalled = false, cites = false; };
     std::map<std::string, Line> lines;
     for (const settle::Settled& settled : judged_.settled.findings) {
       const Finding& finding = judgement_.findings()[settled.finding];
@@ -693,16 +713,17 @@ class Assembler {
         if (citation.document.given() && program_.documents[citation.document.value].title.given() && line.uses == 0)
           line.document += ": " + std::string(program_.text(program_.documents[citation.document.value].title));
         ++line.uses;
+        line.cites = citation.document.given();
         line.recalled = line.recalled || citation.basis == meaning::Basis::recalled;
         const std::string clause(program_.text(citation.clause));
         if (citation.document.given() && !clause.empty() && line.clauses.size() < 240 && line.clauses.find(clause) == std::string::npos) line.clauses += (line.clauses.empty() ? "" : "; ") + clause;
       }
     }
     Table table;
-    table.columns = {{label("document", "document"), Align::left, ""}, {label("clauses", "clauses"), Align::left, ""}, {label("basis", "basis"), Align::left, ""}, {label("uses", "findings"), Align::right, ""}};
+    table.columns = {{label("document"), Align::left, ""}, {label("clauses"), Align::left, ""}, {label("basis"), Align::left, ""}, {label("uses"), Align::right, ""}};
     for (const auto& [name, line] : lines) {
       Row row;
-      row.cells = {Cell{line.document}, Cell{line.clauses}, Cell{line.recalled ? label("recalled", "some from memory: check") : label("read", "read")}, Cell{std::to_string(line.uses)}};
+      row.cells = {Cell{line.document}, Cell{line.clauses}, Cell{line.recalled ? label("recalled") : line.cites ? label("read") : label("unread")}, Cell{std::to_string(line.uses)}};
       table.rows.push_back(row);
     }
     if (!table.rows.empty()) add(table);
@@ -747,7 +768,7 @@ class Assembler {
       }
     }
     Table table;
-    table.columns = {{label("unit", "unit"), Align::left, ""}, {label("definition", "in base units (m, kg, s, K, mol)"), Align::left, ""}};
+    table.columns = {{label("unit_word"), Align::left, ""}, {label("defined"), Align::left, ""}};
     for (const auto& [unit, definition] : used) {
       Row row;
       row.cells = {Cell{unit}, Cell{definition}};

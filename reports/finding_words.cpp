@@ -7,7 +7,6 @@
 namespace dripleg::reports {
 using judge::Finding;
 using judge::Outcome;
-using judge::Sureness;
 using meaning::Op;
 
 MarginWords margin_words(judge::Judgement& judgement, const judge::Margin& margin) {
@@ -44,11 +43,11 @@ base::Place place_of(const meaning::Program& program, const Finding& finding) {
   return {};
 }
 
-std::vector<std::string> sources_of(const judge::Judgement& judgement, const Finding& finding) {
+std::vector<std::string> sources_of(const judge::Judgement& judgement, const Finding& finding, bool& carried) {
   const meaning::Program& program = judgement.program();
   const meaning::Rule& rule = program.rules[finding.rule.value];
   std::vector<std::string> words;
-  bool carried = false;
+  carried = false;
   const auto add = [&](meaning::Slice citations) {
     for (u32 at = 0; at < citations.count; ++at) {
       const meaning::Citation& citation = program.citations[citations.first + at];
@@ -63,7 +62,6 @@ std::vector<std::string> sources_of(const judge::Judgement& judgement, const Fin
   };
   add(rule.citations);
   for (u32 at = 0; at < rule.limits.count; ++at) add(judgement.in_force().limit(meaning::LimitId{rule.limits.first + at}).citations);
-  if (carried) words.push_back("clauses of earlier editions, not re-read for the later one");
   return words;
 }
 
@@ -83,17 +81,6 @@ std::string cure_words(judge::Judgement& judgement, const remedy::Cure& cure) {
   }
   if (!cure.turns.empty()) words += fmt::format("; cures {} more", cure.turns.size());
   return words + "; nothing else turns";
-}
-
-std::string sureness_words(const Finding& finding) {
-  switch (finding.sureness) {
-    case Sureness::exact: return {};
-    case Sureness::every_value: return "for every value of what is uncertain";
-    case Sureness::swept: return "at every step of the sweep";
-    case Sureness::sampled: return fmt::format("judged at {} points of what is uncertain, not proved", finding.points);
-    case Sureness::certain: return "whatever the missing answer is";
-  }
-  return {};
 }
 
 std::string question_of(judge::Judgement& judgement, meaning::HoleId id, std::string& asks) {

@@ -15,11 +15,10 @@ struct MarginWords {
 // Found, limit and what is left, in one unit and alike digits. Only for numeric margins.
 MarginWords margin_words(judge::Judgement& judgement, const judge::Margin& margin);
 base::Place place_of(const meaning::Program& program, const judge::Finding& finding);
-// Every document that the rule and its limits rest on, as people read it, without repeats.
-std::vector<std::string> sources_of(const judge::Judgement& judgement, const judge::Finding& finding);
+// Every document that the rule and its limits rest on, as people read it, without repeats; `carried`: some clause is
+// of an earlier edition than the one adopted.
+std::vector<std::string> sources_of(const judge::Judgement& judgement, const judge::Finding& finding, bool& carried);
 std::string cure_words(judge::Judgement& judgement, const remedy::Cure& cure);
-// How the verdict was reached over ranges; empty if nothing uncertain was read.
-std::string sureness_words(const judge::Finding& finding);
 std::string question_of(judge::Judgement& judgement, meaning::HoleId hole, std::string& asks);
 // The sentence of a finding that breaks, with its margin behind it.
 std::string headline(judge::Judgement& judgement, const judge::Finding& finding, const std::string& sentence);

@@ -16,15 +16,33 @@ using reports::Question;
 using reports::question_of;
 using reports::questions;
 using reports::sources_of;
-using reports::sureness_words;
 using judge::Finding;
 using judge::Outcome;
-using judge::Sureness;
 using meaning::Op;
 using settle::Call;
 using settle::Standing;
 
 namespace {
+// How the verdict was reached over ranges; empty if nothing uncertain was read.
+std::string sureness_words(const Finding& finding) {
+  switch (finding.sureness) {
+    case judge::Sureness::exact: return {};
+    case judge::Sureness::every_value: return "for every value of what is uncertain";
+    case judge::Sureness::swept: return "at every step of the sweep";
+    case judge::Sureness::sampled: return fmt::format("judged at {} points of what is uncertain, not proved", finding.points);
+    case judge::Sureness::certain: return "whatever the missing answer is";
+  }
+  return {};
+}
+
+
+std::vector<std::string> all_sources(const judge::Judgement& judgement, const Finding& finding) {
+  bool carried = false;
+  std::vector<std::string> words = sources_of(judgement, finding, carried);
+  if (carried) words.push_back("clauses of earlier editions, not re-read for the later one");
+  return words;
+}
+
 void key_line(std::string& out, std::string_view key, std::string_view words) {
   if (words.empty()) return;
   out += fmt::format("      {:<10} {}\n", key, words);
@@ -51,7 +69,7 @@ void draw_break(project::Session& session, const Finding& finding, const settle:
   }
   key_line(out, "rule", fmt::format("{}   {}", program.text(rule.says), program.text(rule.name)));
   std::string all;
-  for (const std::string& source : sources_of(judgement, finding)) all += (all.empty() ? "" : "; ") + source;
+  for (const std::string& source : all_sources(judgement, finding)) all += (all.empty() ? "" : "; ") + source;
   key_line(out, "source", all);
   if (const auto cure = search.find(finding)) key_line(out, "do", cure_words(judgement, *cure));
   if (settled.standing == Standing::ran_out) key_line(out, "accepted", "not any more: see the acceptance");
@@ -141,7 +159,7 @@ void write_finding(project::Session& session, const settle::Settled& settled, Js
   json.member("says", program.text(rule.says));
   json.member("sentence", std::string_view(finding.sentence));
   json.key("cited").begin_array();
-  for (const std::string& source : sources_of(judgement, finding)) json.text(source);
+  for (const std::string& source : all_sources(judgement, finding)) json.text(source);
   json.end_array();
   json.member("case", std::string_view(finding.case_name));
   json.member("judged", std::string_view(sureness_words(finding)));

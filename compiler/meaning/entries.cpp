@@ -185,8 +185,11 @@ void Checker::read_values(Block& block, u32 slot, Cursor entry, const std::vecto
       if (field.holding == Holding::keyed) {
         const Value key = program.inputs[program.things[record.value].first_slot];
         for (const Value other : block.gathered[slot])
-          if (program.inputs[program.things[other.index()].first_slot] == key) {
-            fail(Code::given_twice, entry.children().front(), fmt::format("{} is given twice for the same", name_text(field.name)));
+          if (const Value before = program.inputs[program.things[other.index()].first_slot];
+              before == key || before.is(State::none) || key.is(State::none)) {
+            fail(Code::given_twice, entry.children().front(),
+                 fmt::format("{} is given twice for the same{}", name_text(field.name),
+                             before == key ? "" : ": once for all, and once for one alone"));
             return;
           }
       }
