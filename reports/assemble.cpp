@@ -31,7 +31,12 @@ class Assembler {
  public:
   Assembler(const Judged& judged, const meaning::Layout& layout)
       : judged_(judged), judgement_(judged.judgement), program_(judged.judgement.program()), search_(judged.judgement),
-        layout_(layout), locals_(std::max<u32>(layout.locals, 1)) {
+        layout_(layout) {
+    // A layout that is another's variant: the first of the line is read, the others change it.
+    for (const meaning::Layout* at = &layout; at != nullptr && line_.size() < 16; at = parent_of(*at)) {
+      line_.push_back(at);
+      locals_.resize(std::max<std::size_t>(locals_.size(), std::max<u32>(at->locals, 1)));
+    }
     world_ = counted_world();
     number_findings();
   }
@@ -41,7 +46,12 @@ class Assembler {
     paper.layout = program_.text(layout_.name);
     document_ = &paper.document;
     paper_ = &paper;
-    items(layout_.first_item, layout_.items_end);
+    items(line_.back()->first_item, line_.back()->items_end);
+    // What a variant says outside of before, after and drop comes in place of the parent's, or at the end.
+    for (std::size_t at = line_.size() - 1; at-- > 0;)
+      for_each_item(*line_[at], [&](u32 number, const LayoutItem& item) {
+        if (item.op != LayoutOp::before && item.op != LayoutOp::after && item.op != LayoutOp::drop) this->item(number);
+      });
     return paper;
   }
 
@@ -72,6 +82,32 @@ class Assembler {
       }
   }
 
+  const meaning::Layout* parent_of(const meaning::Layout& layout) const {
+    if (!layout.parent.given()) return nullptr;
+    const meaning::Symbol* const symbol = program_.symbols.find(layout.parent, meaning::Symbol::What::layout);
+    return symbol == nullptr ? nullptr : &program_.layouts[symbol->index];
+  }
+  template <class F>
+  void for_each_item(const meaning::Layout& layout, F&& f) {
+    for (u32 at = layout.first_item; at < layout.items_end; at = std::max(program_.layout_items[at].items_end, at + 1)) f(at, program_.layout_items[at]);
+  }
+  // What variants put before or behind a named part, or whether one drops it.
+  void variants(LayoutOp op, NameId name) {
+    for (std::size_t at = line_.size() - 1; name.given() && at-- > 0;)
+      for_each_item(*line_[at], [&](u32 number, const LayoutItem& item) {
+        if (item.op == op && item.name == name) items(number + 1, item.items_end);
+      });
+  }
+  bool dropped(NameId name) {
+    bool found = false;
+    for (std::size_t at = 0; name.given() && at + 1 < line_.size(); ++at)
+      for_each_item(*line_[at], [&](u32, const LayoutItem& item) {
+        if (item.op != LayoutOp::drop) return;
+        for (u32 n = 0; n < item.words.count; ++n) found = found || program_.name_lists[item.words.first + n] == name;
+      });
+    return found;
+  }
+
   Scope scope() { return Scope{{}, locals_}; }
   std::string words(meaning::Slice parts) { return judgement_.wording().templated(parts, scope(), world_); }
   bool is_so(ExprId test) {
@@ -100,6 +136,8 @@ class Assembler {
       case LayoutOp::frame: frame(inside, end); return;
       case LayoutOp::page:
       case LayoutOp::section: {
+        variants(LayoutOp::before, item.name);
+        if (dropped(item.name)) return;
         Section made;
         made.target = program_.text(item.name);
         made.heading = words(item.text);
@@ -109,6 +147,7 @@ class Assembler {
         ++depth_;
         items(inside, end);
         --depth_;
+        variants(LayoutOp::after, item.name);
         return;
       }
       case LayoutOp::text: add(Paragraph{words(item.text)}); return;
@@ -782,6 +821,7 @@ class Assembler {
   const meaning::Program& program_;
   remedy::Search search_;
   const meaning::Layout& layout_;
+  std::vector<const meaning::Layout*> line_;       // the layout asked for, then what it is a variant of
   std::vector<Value> locals_;
   evaluate::WorldId world_;
   std::vector<u32> numbers_;                        // of findings shown, by place in settled; 0: none

@@ -130,7 +130,11 @@ void Checker::read_layouts() {
     Layout layout;
     layout.name = name(decl.children(Node::path).front());
     layout.place = decl.children(Node::path).front().place();
-    if (const Cursor is = decl.child(Node::d_is); is.given() && !is.parts().empty()) layout.parent = name(is.parts().front());
+    if (const Cursor is = decl.child(Node::d_is); is.given() && !is.parts().empty()) {
+      layout.parent = name(is.parts().front());
+      if (known(Symbol::What::layout, layout.parent) == nullptr)
+        fail(Code::unknown_name, is.parts().front(), fmt::format("no layout is named {}", is.parts().front().text()));
+    }
     layout.first_item = program.layout_items.size();
     Scope scope;
     for (const Cursor block : decl.children(Node::block)) read_layout_items(block, scope);
