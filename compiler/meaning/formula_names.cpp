@@ -135,6 +135,7 @@ std::optional<Typed> Formula::global(NameId name, Cursor where, const Etype* exp
     return std::nullopt;
   }
   if (const Symbol* table = c.known(What::table, name)) {
+    if (!program.tables[table->index].shape.given()) return failed(where);   // told where it is declared
     Etype type;
     type.type = {TypeKind::table, false, 0, program.tables[table->index].shape.value};
     return Typed{c.constant(Value::index(table->index), type, where), type};

@@ -142,7 +142,9 @@ Typed Formula::product(Cursor node) {
   // R7: each dividing literal reads out the nearest factor to its left.
   for (std::size_t at_factor = 1; at_factor < factors.size(); ++at_factor) {
     Factor& divisor = factors[at_factor];
-    if (!divisor.divides || !divisor.typed.type.pure_literal || divisor.typed.type.bare) continue;
+    // A literal alone, or times plain numbers in brackets.
+    const bool literal = divisor.typed.type.pure_literal || (divisor.typed.type.literal.given() && divisor.typed.type.level == Level::no);
+    if (!divisor.divides || !literal || divisor.typed.type.bare) continue;
     const auto pairable = [&](const Factor& factor) {
       return !factor.divides && !factor.paired && !factor.typed.type.literal.given() && !factor.typed.type.bare;
     };

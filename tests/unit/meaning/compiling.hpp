@@ -26,6 +26,15 @@ inline const std::string& units_text() {
   return text;
 }
 
+// Every formula of tests/formulas, with the documents that they cite.
+inline std::string formulas_text() {
+  std::string all = file_text("stdlib/codes/documents.drip");
+  for (const char* subject : {"sources", "gas", "water", "mixing", "expansion", "emitters", "heat_loss", "climate", "boilers", "hot_water",
+                              "combustion", "combustion_air", "vents", "may_be_none"})
+    all += file_text("tests/formulas/" + std::string(subject) + ".drip");
+  return all;
+}
+
 struct Compiled {
   base::Sources sources;
   notices::Notices notices;

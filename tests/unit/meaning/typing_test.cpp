@@ -142,6 +142,14 @@ TEST_CASE("slips are refused, each with its notice and nothing more") {
   }
 }
 
+TEST_CASE("a table whose columns are refused is told once, and what asks it says nothing more") {
+  const std::string ask = "function f(s size) gives number = broken(s).one per computed \"under test\"\n";
+  const Compiled compiled("table broken by size exact gives number {\n  per practice \"x\"\n  cells 1\n  size one two\n  1/2 in 1 2\n}\n" + ask);
+  CHECK(compiled.codes() == "kinds.bad_declaration");
+  const Compiled column("function f(t table) gives number = t(1) per computed \"under test\"\n");
+  CHECK(column.notices.any_errors());
+}
+
 TEST_CASE("the notice of a slip stands at what is wrong and names a cure") {
   const Compiled compiled("function f(o2 share) gives share = 20.9 - o2 per computed \"under test\"\n");
   REQUIRE(compiled.notices.size() == 1);
@@ -218,6 +226,7 @@ const Form forms[] = {
     {"R7 a reading by its own scale", "(t temperature) gives number = t / 1 degC"},
     {"R7 a difference by a scale", "(dt temperature_difference) gives number = dt / 1 degF"},
     {"R7 several in one product", "(flow volume_flow, drop temperature_difference) gives power = 500 Btu/h * flow / 1 gpm * drop / 1 degF"},
+    {"R7 a literal times numbers", "(flow gas_flow, bore length) gives number = (flow / (2313 ft3/h * (bore / 1 in)^2.623))^(1 / 0.541)"},
     {"R7 and back", "(n number) gives temperature = 0 degC + n * 1 Cdeg"},
     {"R7 an absolute pressure by its own unit", "(p absolute_pressure) gives number = p / 1 psia"},
     // R8 zero

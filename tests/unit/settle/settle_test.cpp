@@ -148,11 +148,15 @@ TEST_CASE("an advice that is accepted is set aside") {
   CHECK(one.result.accepted == 1);
 }
 
-TEST_CASE("a notice comes once for an acceptance, however many it covers") {
-  Settling one("lamp A B { reach 5 ft, socket pin }\n" + accept("hall.fault for A, B", "2026-01-01"), day);
-  CHECK(one.of("hall.fault @ A").standing == Standing::ran_out);
-  CHECK(one.of("hall.fault @ B").standing == Standing::ran_out);
-  CHECK(one.codes() == "accept.ran_out");
+TEST_CASE("one name for several alike covers each of them, and its notice comes once") {
+  Settling one("lamp A 2 of { reach 5 ft, socket pin }\n" + accept("hall.fault for A"), day);
+  CHECK(one.of("hall.fault @ A[1]").standing == Standing::accepted);
+  CHECK(one.of("hall.fault @ A[2]").standing == Standing::accepted);
+  CHECK(one.codes() == "");
+  Settling late("lamp A 2 of { reach 5 ft, socket pin }\n" + accept("hall.fault for A", "2026-01-01"), day);
+  CHECK(late.of("hall.fault @ A[1]").standing == Standing::ran_out);
+  CHECK(late.of("hall.fault @ A[2]").standing == Standing::ran_out);
+  CHECK(late.codes() == "accept.ran_out");
 }
 
 TEST_CASE("settling again on another day judges nothing anew") {
