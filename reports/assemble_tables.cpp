@@ -109,8 +109,8 @@ void Assembler::checklist(u32 first, u32 end) {
 
 // Values nobody stated in the job, on which a verdict rests: the library's usual ones and its stock, with their basis.
 void Assembler::assumptions() {
-  struct Line { std::string what, value, basis; u32 rests = 0; };
-  std::vector<Line> lines;
+  struct Assumed { std::string what, value, basis; u32 rests = 0; };
+  std::vector<Assumed> lines;
   std::map<std::pair<u32, u32>, std::size_t> seen;
   for (const settle::Settled& settled : judged_.settled.findings) {
     const Finding& finding = judgement_.findings()[settled.finding];
@@ -141,7 +141,7 @@ void Assembler::assumptions() {
         continue;
       }
       seen.emplace(key, lines.size());
-      Line line;
+      Assumed line;
       line.what = fmt::format("{}.{}", unstated ? std::string(program_.text(program_.kinds[thing.kind.value].name)) : judgement_.evaluation().name_of(input.thing), program_.text(field.name));
       line.value = judgement_.wording().value(judgement_.evaluation().field(input.thing, input.slot, finding.world), program_.types[field.type.value], finding.world, program_.text(field.shown));
       line.basis = judgement_.wording().citation(program_.citations[citation.value]);
@@ -151,7 +151,7 @@ void Assembler::assumptions() {
   }
   Table table;
   table.columns = {{label("assumed"), Align::left, ""}, {label("shown_as"), Align::right, ""}, {label("basis"), Align::left, ""}, {label("rests"), Align::right, ""}};
-  for (const Line& line : lines) {
+  for (const Assumed& line : lines) {
     Row row;
     row.cells = {Cell{line.what}, Cell{line.value}, Cell{line.basis}, Cell{std::to_string(line.rests)}};
     table.rows.push_back(row);
@@ -160,8 +160,8 @@ void Assembler::assumptions() {
 }
 
 void Assembler::sources() {
-  struct Line { std::string document, clauses; u32 uses = 0; bool recalled = false, cites = false; };
-  std::map<std::string, Line> lines;
+  struct Used { std::string document, clauses; u32 uses = 0; bool recalled = false, cites = false; };
+  std::map<std::string, Used> lines;
   for (const settle::Settled& settled : judged_.settled.findings) {
     const Finding& finding = judgement_.findings()[settled.finding];
     if (finding.outcome == Outcome::does_not_apply) continue;
@@ -171,7 +171,7 @@ void Assembler::sources() {
       if (citation.document.given() && program_.job_code.given() && !judgement_.in_force().distance(citation.document)) continue;
       std::string name = citation.document.given() ? std::string(program_.text(program_.documents[citation.document.value].number)) : std::string(judge::basis_word(citation.basis));
       if (name.empty()) name = program_.text(program_.documents[citation.document.value].title);
-      Line& line = lines[name];
+      Used& line = lines[name];
       line.document = name;
       if (citation.document.given() && program_.documents[citation.document.value].title.given() && line.uses == 0)
         line.document += ": " + std::string(program_.text(program_.documents[citation.document.value].title));

@@ -1,6 +1,7 @@
 // `dripleg check`: judges jobs and says what breaks and what is open.
 #include "commands/commands.hpp"
 #include "commands/findings.hpp"
+#include "commands/opening.hpp"
 #include "commands/output.hpp"
 #include "project/jobs.hpp"
 
@@ -14,13 +15,6 @@ int status_of(const project::Session& session, const Options& options) {
   return 0;
 }
 }  // namespace
-
-project::Asked asked_of(const Options& options) {
-  project::Asked asked;
-  asked.library = options.library;
-  asked.day = options.day;
-  return asked;
-}
 
 int run_check(const Options& options) {
   notices::Notices search;

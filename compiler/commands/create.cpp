@@ -1,13 +1,12 @@
 // `dripleg new`: a new job with the questions of a survey as holes, from the library's own sketch.
 #include "commands/commands.hpp"
 #include "commands/new_job.hpp"
+#include "commands/opening.hpp"
 #include "commands/output.hpp"
 #include "project/session.hpp"
 #include "syntax/parser.hpp"
 
 namespace dripleg::commands {
-project::Asked asked_of(const Options& options);
-
 int run_create(const Options& options) {
   project::Session session;
   if (!session.open_library(asked_of(options))) {

@@ -1,6 +1,7 @@
 // `dripleg prove`: the library's agreements and examples, run; what does not come out is said.
 #include "commands/commands.hpp"
 #include "commands/findings.hpp"
+#include "commands/opening.hpp"
 #include "commands/output.hpp"
 #include "evaluate/children.hpp"
 #include "judge/prove.hpp"
@@ -10,8 +11,6 @@
 #include <fmt/format.h>
 
 namespace dripleg::commands {
-project::Asked asked_of(const Options& options);
-
 namespace {
 // A module is a file of the library: `mains.rules_size` for mains/rules_size; a rule's name or family counts too.
 bool wanted(const Options& options, std::string_view path, std::string_view name) {

@@ -1,6 +1,7 @@
 // `dripleg report`: the papers of a job, as Markdown and HTML.
 #include "base/spelling.hpp"
 #include "commands/commands.hpp"
+#include "commands/opening.hpp"
 #include "commands/output.hpp"
 #include "project/output_file.hpp"
 #include "project/session.hpp"
@@ -11,20 +12,9 @@
 #include <fmt/format.h>
 
 namespace dripleg::commands {
-project::Asked asked_of(const Options& options);
-
 int run_report(const Options& options) {
   project::Session session;
-  const project::Asked asked = asked_of(options);
-  project::JobName job;
-  job.path = options.operands[0];
-  job.root = options.root;
-  job.shown = options.name;
-  if (!session.open_job(job, asked)) {
-    complain_notices(session.sources, session.notices.all(), options);
-    return 2;
-  }
-  session.judge(asked);
+  if (!open_and_judge(session, options)) return 2;
   complain_notices(session.sources, session.notices.all(), options);
   if (session.settled.failed != 0) return 2;      // no paper on half a judgement
   const reports::Judged judged{*session.judgement, session.settled, session.sources, session.job_path, DRIPLEG_VERSION, std::string(project::library_edition())};

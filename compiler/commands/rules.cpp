@@ -1,6 +1,7 @@
 // `dripleg rules`: the catalogue of rules, and one rule's page.
 #include "base/spelling.hpp"
 #include "commands/commands.hpp"
+#include "commands/opening.hpp"
 #include "commands/output.hpp"
 #include "project/examples.hpp"
 #include "project/session.hpp"
@@ -9,8 +10,6 @@
 #include <fmt/format.h>
 
 namespace dripleg::commands {
-project::Asked asked_of(const Options& options);
-
 namespace {
 std::string_view weight_word(meaning::Weight weight) {
   switch (weight) {

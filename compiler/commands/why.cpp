@@ -2,14 +2,13 @@
 #include "base/spelling.hpp"
 #include "commands/commands.hpp"
 #include "commands/findings.hpp"
+#include "commands/opening.hpp"
 #include "commands/output.hpp"
 
 #include <algorithm>
 #include <fmt/format.h>
 
 namespace dripleg::commands {
-project::Asked asked_of(const Options& options);
-
 namespace {
 using evaluate::How;
 using evaluate::Step;
@@ -217,16 +216,7 @@ int complain_place(project::Session& session, const Options& options, std::strin
 
 int run_why(const Options& options) {
   project::Session session;
-  const project::Asked asked = asked_of(options);
-  project::JobName job;
-  job.path = options.operands[0];
-  job.root = options.root;
-  job.shown = options.name;
-  if (!session.open_job(job, asked)) {
-    complain_notices(session.sources, session.notices.all(), options);
-    return 2;
-  }
-  session.judge(asked);
+  if (!open_and_judge(session, options)) return 2;
   judge::Judgement& judgement = *session.judgement;
   evaluate::WorldId world = evaluate::nominal_world;
   const std::string& place = options.operands[1];
