@@ -125,7 +125,7 @@ class Checker {
                    std::vector<FieldAlias>& aliases);
   void read_field(Cursor line, KindId kind, std::vector<Field>& fields, std::vector<FieldAlias>& aliases,
                   const SourceTree& unit, std::string_view kind_name);
-  void read_pattern(Field& field, Cursor shape, std::string_view record_name, bool many, const SourceTree& unit);
+  void read_pattern(Field& field, Cursor shape, std::string_view record_name, bool many);
   KindId new_kind(std::string_view spelling, bool hidden, base::Place place);
   KindId record_kind(std::string_view spelling, std::vector<Field> fields, base::Place place);
   ShapeId read_table_shape(Cursor owner, Cursor block, const std::vector<Cursor>& keys_node, std::string_view gives,
@@ -185,10 +185,10 @@ class Checker {
   void read_stock_and_parts();
   void read_job_things();
   void declare_entry(Cursor item, const SourceTree& unit);
-  void declare_named(Cursor item, KindId kind, const SourceTree& unit, ThingId inside);
+  void declare_named(Cursor item, KindId kind, const SourceTree& unit);
   void read_pending_things();
   void read_pending(std::size_t at);
-  void inherit_part(ThingId thing, Cursor entry, const SourceTree& unit);
+  void inherit_part(ThingId thing, Cursor part_leaf);
   void read_block(Block& block, Cursor node);
   void close_block(Block& block);
   void read_entry(Block& block, Cursor entry);

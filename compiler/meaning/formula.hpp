@@ -47,7 +47,7 @@ class Formula {
   Typed phrase(Cursor node, const Etype* expected);
   // formula_numbers.cpp
   Typed compound(Cursor node);
-  Typed sum(Cursor node, const Etype* expected);
+  Typed sum(Cursor node);
   Typed add(Typed left, Typed right, bool minus, Cursor where);
   Typed product(Cursor node);
   Typed minus(Cursor node, const Etype* expected);

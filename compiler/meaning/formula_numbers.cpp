@@ -89,9 +89,8 @@ Typed Formula::add(Typed left, Typed right, bool minus, Cursor where) {
   return {c.push({.op = op, .a = left.expr.value, .b = right.expr.value}, type, where), type};
 }
 
-Typed Formula::sum(Cursor node, const Etype* expected) {
+Typed Formula::sum(Cursor node) {
   const auto kids = node.children();
-  (void)expected;
   Typed total = at(kids[0], nullptr);
   if (!need_number(total, kids[0])) total.type.failed = true;
   for (std::size_t next = 2; next < kids.size(); next += 2) {
@@ -183,8 +182,8 @@ Typed Formula::product(Cursor node) {
     Typed& value = chosen->typed;
     Typed unit = divisor.typed;
     if (unit.type.level != Level::no) {
-      const auto reading = quantities::read_measure(divisor.where.text(), *std::make_unique<quantities::Problem>());
       quantities::Problem problem;
+      const auto reading = quantities::read_measure(divisor.where.text(), problem);
       const auto measure = reader.read(reading ? reading->unit : std::string_view{}, problem);
       if (measure && value.type.level != Level::no && value.type.level == unit.type.level) {
         if (unit.type.level == Level::level) {

@@ -277,7 +277,7 @@ Typed Formula::at(Cursor node, const Etype* expected) {
     case Node::paren: return paren(node, expected);
     case Node::postfix: return postfix(node, expected);
     case Node::compound: return compound(node);
-    case Node::sum: return sum(node, expected);
+    case Node::sum: return sum(node);
     case Node::product: return product(node);
     case Node::minus: return minus(node, expected);
     case Node::power: return power(node);

@@ -65,8 +65,7 @@ void Checker::finish_kind(KindId kind, std::vector<Field>& fields, u16 own_first
 }
 
 // The pattern of an entry: words that must stand, slots that take values.
-void Checker::read_pattern(Field& field, Cursor shape, std::string_view record_name, bool many,
-                           const SourceTree& unit) {
+void Checker::read_pattern(Field& field, Cursor shape, std::string_view record_name, bool many) {
   std::vector<Field> slots;
   std::vector<PatternPart> parts;
   const auto add_slot = [&](Cursor slot, bool optional) {
@@ -125,7 +124,6 @@ void Checker::read_pattern(Field& field, Cursor shape, std::string_view record_n
   if (many) field.type = type_id({TypeKind::list, false, 0, type_id(record).value});
   else if (keyed && slots.size() == 2) field.type = slots[1].type;
   else field.type = type_id(record);
-  (void)unit;
 }
 
 void Checker::read_field(Cursor line, KindId kind, std::vector<Field>& fields, std::vector<FieldAlias>& aliases,
@@ -151,7 +149,7 @@ void Checker::read_field(Cursor line, KindId kind, std::vector<Field>& fields, s
   if (shape.given()) {
     Shaped shaped = read_shape(shape, line);
     if (shaped.pattern) {
-      read_pattern(field, *shaped.pattern, record_name, many, unit);
+      read_pattern(field, *shaped.pattern, record_name, many);
     } else if (!shaped.ok) {
       return;
     } else if (shaped.type.kind == TypeKind::table) {
@@ -319,7 +317,6 @@ void Checker::read_kind(PendingKind& pending) {
   const u16 own_first = static_cast<u16>(fields.size());
   const std::size_t first_formula = formulas.size();
   const std::size_t first_override = overrides.size();
-  const u32 inherited_joins = static_cast<u32>(joins.size());
   std::vector<Cursor> pers;
   for (const Cursor block : pending.decl.children(Node::block))
     for (const Cursor item : block.children()) {
@@ -354,7 +351,6 @@ void Checker::read_kind(PendingKind& pending) {
       formulas[at].index += first;
   const u32 first_join = program.kinds[pending.kind.value].joins.first;
   for (std::size_t at = first_override; at < overrides.size(); ++at) overrides[at].join += first_join;
-  (void)inherited_joins;
   pending.state = PendingKind::State::done;
 }
 }  // namespace dripleg::meaning

@@ -125,8 +125,7 @@ void Checker::read_layout_items(Cursor block, Scope& scope) {
 
 void Checker::read_layouts() {
   for (const auto& [index, where] : layouts) {
-    const auto& [decl, unit] = where;
-    (void)unit;
+    const Cursor decl = where.first;
     Layout layout;
     layout.name = name(decl.children(Node::path).front());
     layout.place = decl.children(Node::path).front().place();

@@ -31,9 +31,7 @@ void Checker::read_network(NetworkId id, Cursor decl, const SourceTree& unit) {
   Network network = program.networks[id.value];
   type_network = id;
   const std::string_view word = name_text(network.name);
-  const Type points = {TypeKind::list, false, 0, type_id(thing_of(network.point)).value};
   const Type legs = {TypeKind::list, false, 0, type_id(thing_of(network.leg)).value};
-  (void)points;
   std::vector<Field> net_fields, point_fields, leg_fields, run_fields;
   std::vector<FieldAlias> net_aliases, point_aliases, leg_aliases, run_aliases;
   point_fields.push_back(built_in_field("from", thing_of(network.point)));
@@ -51,7 +49,6 @@ void Checker::read_network(NetworkId id, Cursor decl, const SourceTree& unit) {
 
   std::vector<KindId> roots;
   Cursor point_block, leg_block, run_block;
-  const std::size_t first_formula = formulas.size();
   struct Owned { std::size_t begin, end; KindId kind; };
   std::vector<Owned> owned;
   const auto read_lines = [&](Cursor block, KindId kind, std::vector<Field>& fields, std::vector<FieldAlias>& aliases,
@@ -135,7 +132,6 @@ void Checker::read_network(NetworkId id, Cursor decl, const SourceTree& unit) {
     run_fields.push_back(field);
   }
   if (run_block.given()) read_lines(run_block, network.run, run_fields, run_aliases, fmt::format("{}.run", word));
-  (void)first_formula;
   const u32 first_root = program.kind_lists.append(roots);
   network.roots = {first_root, static_cast<u32>(roots.size())};
   const auto finish = [&](KindId kind, std::vector<Field>& fields, std::vector<FieldAlias>& aliases, u16 own) {

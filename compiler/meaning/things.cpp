@@ -64,7 +64,7 @@ void Checker::declare_entry(Cursor item, const SourceTree& unit) {
     return;
   }
   if (const Symbol* kind = known(Symbol::What::kind, name(head)); kind != nullptr) {
-    declare_named(item, KindId{kind->index}, unit, {});
+    declare_named(item, KindId{kind->index}, unit);
     return;
   }
   if (const Symbol* symbol = known(Symbol::What::network, name(head)); symbol != nullptr) {
@@ -81,7 +81,7 @@ void Checker::declare_entry(Cursor item, const SourceTree& unit) {
         const Cursor line_head = line.children().front();
         if (slot_of(network.net, name(line_head))) continue;
         if (const Symbol* inner = known(Symbol::What::kind, name(line_head)); inner != nullptr)
-          declare_named(line, KindId{inner->index}, unit, net);
+          declare_named(line, KindId{inner->index}, unit);
       }
     }
     return;
@@ -127,11 +127,10 @@ Head read_head(Cursor item) {
 }
 }  // namespace
 
-void Checker::declare_named(Cursor item, KindId kind, const SourceTree& unit, ThingId inside) {
+void Checker::declare_named(Cursor item, KindId kind, const SourceTree& unit) {
   const Head head = read_head(item);
   const Kind& record = program.kinds[kind.value];
   const Cursor first = item.children().front();
-  (void)inside;
   const auto make = [&](NameId thing_name, Cursor where, u32 number) {
     const ThingId thing = add_thing(kind, program.kinds[kind.value].plain, thing_name, where.place());
     Thing& made = program.things.edit(thing.value);
@@ -239,7 +238,7 @@ void Checker::read_pending(std::size_t at) {
   pending_things[at].state = PendingThing::State::open;
   const PendingThing pending = pending_things[at];
   const Head head = read_head(pending.entry);
-  if (head.part.given()) inherit_part(pending.thing, head.part, *pending.unit);
+  if (head.part.given()) inherit_part(pending.thing, head.part);
   Block block;
   block.thing = pending.thing;
   block.unit = pending.unit;
@@ -266,9 +265,8 @@ void Checker::read_pending(std::size_t at) {
 }
 
 // `is PART`: what the part states, the thing has, unless it says otherwise.
-void Checker::inherit_part(ThingId thing, Cursor part_leaf, const SourceTree& unit) {
+void Checker::inherit_part(ThingId thing, Cursor part_leaf) {
   const KindId kind = program.things[thing.value].kind;
-  (void)unit;
   const auto part = find_thing(part_leaf, {}, false);
   if (!part) return;
   if (const auto waiting = pending_thing_of.find(part->value); waiting != pending_thing_of.end()) read_pending(waiting->second);

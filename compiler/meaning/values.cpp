@@ -360,8 +360,8 @@ std::optional<ThingId> Checker::find_thing(Cursor node, KindId wanted, bool quie
   auto& notice = other_kind ? fail(Code::wrong_kind, node, fmt::format("{} is no {}", word, kind_word))
                             : fail(Code::unknown_thing, node, fmt::format("no {} is named {}", kind_word, word));
   if (other_kind) {
-    const auto found = find_thing(node, {}, true);
-    if (found) notice.cures.push_back(fmt::format("{} is {}; name {}", word, with_article(name_text(program.kinds[program.things[found->value].kind.value].name)), with_article(kind_word)));
+    const auto other = find_thing(node, {}, true);
+    if (other) notice.cures.push_back(fmt::format("{} is {}; name {}", word, with_article(name_text(program.kinds[program.things[other->value].kind.value].name)), with_article(kind_word)));
   }
   std::vector<std::string_view> words;
   std::vector<std::string> dotted;

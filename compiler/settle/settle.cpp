@@ -91,7 +91,7 @@ Result settle(judge::Judgement& judgement, std::optional<i32> day, notices::Noti
       case Outcome::holds: settled.call = Call::good; ++result.holds; break;
       case Outcome::failed: settled.call = Call::failed; ++result.failed; break;
       case Outcome::open:
-        settled.call = set_aside ? Call::aside : finding.advises ? Call::look : Call::look;
+        settled.call = set_aside ? Call::aside : Call::look;
         ++(set_aside ? result.accepted : result.open);
         break;
       case Outcome::breaks:
