@@ -50,6 +50,8 @@ class Teller {
       case How::range: return "uncertain";
       case How::not_stated: return "not stated";
       case How::built_in: return "as it is joined";
+      case How::balanced: return "balanced";
+      case How::settled: return "settled";
       case How::usual: return "usual value";
       case How::formula: return "formula";
       case How::condition_set: return "set by the case";
@@ -86,7 +88,7 @@ class Teller {
     return judgement_.wording().value(step.value, type, step.world);
   }
   std::string formula(const Step& step) {
-    if (!step.expr.given() || (step.how != How::formula && step.how != How::usual)) return {};
+    if (!step.expr.given() || (step.how != How::formula && step.how != How::settled && step.how != How::usual)) return {};
     const base::Place place = program_.expr_notes[step.expr.value].place;
     if (!place.given()) return {};
     std::string words(session_.sources.text(place));
@@ -112,7 +114,7 @@ class Teller {
       const meaning::Thing& thing = program_.things[step.thing.value];
       const meaning::Stated& stated = program_.stated[thing.first_slot + step.slot];
       if ((step.how == How::stated || step.how == How::range) && stated.citation.given()) return judgement_.wording().citation(program_.citations[stated.citation.value]);
-      if (step.how == How::usual || step.how == How::formula) citations = program_.field(thing.kind, step.slot).citations;
+      if (step.how == How::usual || step.how == How::formula || step.how == How::settled) citations = program_.field(thing.kind, step.slot).citations;
     }
     std::string words;
     for (u32 at = 0; at < citations.count; ++at) words += (words.empty() ? "" : "; ") + judgement_.wording().citation(program_.citations[citations.first + at]);

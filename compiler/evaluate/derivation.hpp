@@ -14,6 +14,8 @@ enum class How : u8 {
   built_in,      // how things are joined: filled by the compiler
   usual,         // nothing stated: the default formula of the field
   formula,       // the formula of the field
+  balanced,      // a flow or a head of a balanced network, or which way it goes
+  settled,       // its formula, solved together with all that rest on one another
   condition_set, // a condition, set by this world
   condition,     // a condition at its usual value
   limit,         // a named number of a rule

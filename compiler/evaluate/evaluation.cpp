@@ -1,7 +1,7 @@
 // The public side: every question is asked of the state in a world, from a fresh start.
 #include "evaluate/evaluation.hpp"
 
-#include "evaluate/state.hpp"
+#include "evaluate/solving.hpp"
 
 #include <algorithm>
 
@@ -251,6 +251,7 @@ void Evaluation::State::forget() {
   cells.clear();
   worlds.set_variable_count(program.variables.size() + static_cast<u32>(opened.size()));
   worlds.forget_keys();
+  solving->forget();
 }
 
 // ---- what values stand for ------------------------------------------------------------------------------------

@@ -61,13 +61,22 @@ class Explainer {
     bool of_owner = false;
     const ExprId formula = state_.formula_of(thing, step.slot, of_owner);
     if (!formula.given()) {
-      step.how = field_record.role == meaning::Role::built_in ? How::built_in : How::not_stated;
+      const bool built_in = field_record.role == meaning::Role::built_in;
+      step.how = !built_in ? How::not_stated : balanced(thing, step.slot) ? How::balanced : How::built_in;
       return;
     }
-    step.how = field_record.role == meaning::Role::may ? How::usual : How::formula;
+    step.how = field_record.settling != 0 ? How::settled : field_record.role == meaning::Role::may ? How::usual : How::formula;
     step.expr = formula;
     const ThingId self = of_owner ? thing.owner : step.thing;
     go_below(at, levels, {step.thing.value, step.slot}, [this, formula, self] { return state_.run(formula, self); });
+  }
+
+  bool balanced(const Thing& thing, u32 slot) const {
+    const meaning::NetworkId network = program_.kinds[thing.kind.value].network;
+    if (!network.given() || !program_.networks[network.value].balanced()) return false;
+    const meaning::Network& record = program_.networks[network.value];
+    if (program_.is_a(thing.kind, record.leg)) return slot == record.flow || slot == record.entering || slot == record.carried;
+    return slot == record.arriving || slot == record.departing || (record.head != 0 && slot == record.head);
   }
 
   void explain_condition(u32 at, u32 levels) {

@@ -125,12 +125,23 @@ std::string Evaluation::State::cell_name(ThingId thing, u32 slot) const {
   return fmt::format("{}.{}", name_of(thing), program.text(program.field(program.things[thing.value].kind, slot).name));
 }
 
+// The name of the port whose point it is; none if it is not one.
+NameId Evaluation::State::port_of(ThingId point) const {
+  const Thing& owner = program.things[program.things[point.value].owner.value];
+  for (u32 slot = 0; slot < owner.slots; ++slot) {
+    const Field& field_record = program.field(owner.kind, slot);
+    if (field_record.role == meaning::Role::port && program.inputs[owner.first_slot + slot] == Value::index(point.value)) return field_record.name;
+  }
+  return {};
+}
+
 std::string Evaluation::State::name_of(ThingId asked) const {
   const Thing& thing = program.things[asked.value];
+  const bool of_port = thing.owner.given() && port_of(asked).given();
   if (thing.name.given()) {
     std::string name(program.text(thing.name));
     if (thing.number != 0) name += fmt::format("[{}]", thing.number);
-    return name;
+    return of_port ? fmt::format("{}.{}", name, program.text(port_of(asked))) : name;
   }
   if (!thing.owner.given()) return std::string(program.text(program.kinds[thing.kind.value].name));
   // A port or an entry: by the field of the owner in which it stands.

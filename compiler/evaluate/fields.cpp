@@ -1,5 +1,5 @@
 // Cells: fields of things and conditions, computed when asked and kept by what they depended on.
-#include "evaluate/state.hpp"
+#include "evaluate/solving.hpp"
 
 namespace dripleg::evaluate {
 Evaluation::State::State(const Program& program_given, notices::Notices& notices_given, Budget budget_given)
@@ -21,6 +21,7 @@ Evaluation::State::State(const Program& program_given, notices::Notices& notices
   keyless_slots.assign(program.kinds.size(), 0);
   members.resize(program.kinds.size());
   active.reserve(most_active + 1);
+  solving = std::make_unique<Solving>(*this);
   for (u32 i = 0; i < program.holes.size(); ++i) {
     const meaning::Hole& known = program.holes[i];
     if (!known.thing.given()) continue;
@@ -34,6 +35,8 @@ Evaluation::State::State(const Program& program_given, notices::Notices& notices
         [&] { return i; });
   }
 }
+
+Evaluation::State::~State() = default;
 
 bool Evaluation::State::low_on_stack() const {
   return static_cast<const char*>(__builtin_frame_address(0)) < stack_floor;
@@ -147,8 +150,10 @@ Value Evaluation::State::derived(u32 cell, ThingId thing, u32 slot) {
     return kept->value;
   }
   if (suspending) return suspended;
+  if (thing.given() && solving->trying())
+    if (const auto value = solving->being_tried(cell, thing, slot)) return *value;
   if (cells.busy(cell))
-    for (std::size_t i = active.size(); i-- > 0;)
+    for (std::size_t i = active.size(); i-- > cycle_floor;)
       if (active[i].cell == cell && active[i].world == world) return fail_cycle(i);
   if (active.size() >= most_active || (!active.empty() && low_on_stack())) return suspend(cell, thing, slot);
 
@@ -158,11 +163,11 @@ Value Evaluation::State::derived(u32 cell, ThingId thing, u32 slot) {
   recorder = nullptr;
   const bool marked = cells.make_busy(cell);
   active.push_back({cell, world, thing, slot});
-  const Value value = thing.given() ? compute(thing, slot) : compute_condition(ConditionId{slot});
+  const Value value = thing.given() ? compute(cell, thing, slot) : compute_condition(ConditionId{slot});
   active.pop_back();
   if (marked) cells.make_idle(cell);
   recorder = recording;
-  if (!suspending) cells.keep(cell, worlds.key(world, reads), value);
+  if (!suspending && (reads & (trial_bit | settling_bit)) == 0) cells.keep(cell, worlds.key(world, reads), value);
   reads |= outer;
   return suspending ? suspended : value;
 }
@@ -198,10 +203,14 @@ ExprId Evaluation::State::formula_of(const Thing& thing, u32 slot, bool& of_owne
   return found.formula;
 }
 
-Value Evaluation::State::compute(ThingId thing, u32 slot) {
+Value Evaluation::State::compute(u32 cell, ThingId thing, u32 slot) {
   using meaning::Holding;
   using meaning::Role;
   const Thing& record = program.things[thing.value];
+  const Field& solved = program.field(record.kind, slot);
+  if (solved.settling != 0) return solving->settled(cell, thing, slot, solved);
+  if (solved.role == Role::built_in)
+    if (const auto value = solving->solved_field(thing, slot, solved)) return *value;
   bool of_owner = false;
   const ExprId formula = formula_of(record, slot, of_owner);
   if (formula.given()) return run(formula, of_owner ? record.owner : thing);

@@ -11,6 +11,7 @@ Maybe Walker::field(ThingId thing, u32 slot) {
     if (const auto at = side_of(VariableId{stated.payload()})) return side(*at);
   return cell(record.first_slot + slot, [&] { return s_.field(thing, slot); },
               [&]() -> Maybe {
+                if (program_.field(record.kind, slot).settling != 0) return {};     // solved for, not walked
                 bool of_owner = false;
                 const ExprId formula = s_.formula_of(record, slot, of_owner);
                 if (!formula.given()) return {};

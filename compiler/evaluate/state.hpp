@@ -49,8 +49,11 @@ struct LoopSource {
   u32 count = 0;
 };
 
+class Solving;
+
 struct Evaluation::State {
   State(const Program& program_given, notices::Notices& notices_given, Budget budget_given);
+  ~State();
 
   // ---- asking from outside: begins again below when a computation went too deep ----
   template <class Compute>
@@ -66,7 +69,7 @@ struct Evaluation::State {
   Value field_not_known(u32 cell, ThingId thing, u32 slot, Value stated);
   Value condition(ConditionId asked);
   Value derived(u32 cell, ThingId thing, u32 slot);
-  Value compute(ThingId thing, u32 slot);
+  Value compute(u32 cell, ThingId thing, u32 slot);
   Value compute_condition(ConditionId asked);
   Value suspend(u32 cell, ThingId thing, u32 slot);
   Value keyed(ThingId thing, u32 slot, Value key, ExprId at);
@@ -161,6 +164,7 @@ struct Evaluation::State {
   std::string here() const;                       // "`field` of `thing`"
   std::string cell_name(ThingId thing, u32 slot) const;
   std::string name_of(ThingId thing) const;
+  NameId port_of(ThingId point) const;
   std::string show(Value value, TypeId type) const;
 
   const Program& program;
@@ -182,11 +186,14 @@ struct Evaluation::State {
     u32 slot;
   };
   std::vector<Active> active;
+  std::size_t cycle_floor = 0;                    // what is computed below it is asked anew by what is being solved
   std::vector<Active> tasks;                      // taken back, to be computed first; the top one next
   bool suspending = false;
   Value unsure;                      // the unknown test of the choice both of whose sides are being tried
   Recorder* recorder = nullptr;
   u64 steps = 0;
+  std::unique_ptr<Solving> solving;               // made with the state
+  u64 solver_work = 0;                            // calls of laws and of formulas that settle
   Value spent = Value::yes_no(false);             // failed, once the budget is spent
   const char* stack_floor = nullptr;
 

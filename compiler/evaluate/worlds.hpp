@@ -21,9 +21,13 @@ struct WorldSetting {
 };
 
 // What a value depends on: one bit for each variable, or for each group of variables if there are more
-// than 64. A union of these is what an evaluation "read".
+// than 62. A union of these is what an evaluation "read".
 using Reads = u64;
-inline constexpr Reads reads_everything = ~Reads{0};
+// The two highest bits mark what rests on a trial flow or on a value that is still settling: such a value is
+// not kept. `reads_everything` is every variable.
+inline constexpr Reads trial_bit = Reads{1} << 63, settling_bit = Reads{1} << 62;
+inline constexpr u32 variable_bits = 62;
+inline constexpr Reads reads_everything = (Reads{1} << variable_bits) - 1;
 
 class Worlds {
  public:
@@ -41,11 +45,11 @@ class Worlds {
   // How many variables there are; may only grow before anything was read under the new number.
   void set_variable_count(u32 count) { variables_ = count; }
   Reads bit(VariableId variable) const {
-    return Reads{1} << (variables_ <= 64 || variable.value < own_bits
+    return Reads{1} << (variables_ <= variable_bits || variable.value < own_bits
                             ? variable.value
-                            : own_bits + (variable.value - own_bits) % (64 - own_bits));
+                            : own_bits + (variable.value - own_bits) % (variable_bits - own_bits));
   }
-  bool alone_on_its_bit(VariableId variable) const { return variables_ <= 64 || variable.value < own_bits; }
+  bool alone_on_its_bit(VariableId variable) const { return variables_ <= variable_bits || variable.value < own_bits; }
 
   // ---- keys: which worlds agree on what was read -------------------------------------------------------
   // A key stands for a set of variables together with what they are set to. A value computed in one world

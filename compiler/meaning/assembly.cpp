@@ -166,26 +166,46 @@ void Runs::fill_unlinked() {
   }
 }
 
+// The runs at a point that part there, as drawn: in a tree those that lead on; in a graph those that leave, or,
+// where only one leaves, those that come in and join.
+std::vector<ThingId> Runs::parting_runs(const Point& point, std::size_t& ends) const {
+  std::vector<ThingId> runs, joining;
+  ends = 0;
+  if (network.form == Form::tree) {
+    const Thing thing = program.things[point.thing.value];
+    const Value list = program.inputs[thing.first_slot + point_slot::onward];
+    if (!list.known() || !program.inputs[thing.first_slot + point_slot::inward].known()) return {};
+    const Slice onward = program.lists[list.index()].items;
+    ends = onward.count;
+    for (u32 at = 0; at < onward.count; ++at) {
+      const ThingId leg{program.list_items[onward.first + at].index()};
+      if (program.things[leg.value].kind == network.run) runs.push_back(leg);
+    }
+    return runs;
+  }
+  for (const u32 number : point.edges)
+    if (edges[number].plain) (edges[number].from == point.thing ? runs : joining).push_back(edges[number].leg);
+  if (runs.size() + joining.size() < 3) return {};
+  if (runs.size() < 2) runs = joining;
+  ends = runs.size();
+  return runs;
+}
+
 // Where one run comes in and several go on, the compiler sees the fitting.
 void Runs::add_junction_fittings() {
-  if (!network.branch.given() || network.form != Form::tree) return;
+  if (!network.branch.given()) return;
   const auto fittings_slot = c.slot_of(network.run, c.name("fittings"));
   const auto straight_slot = c.slot_of(network.run, c.name("straight"));
   if (!fittings_slot) return;
   const Field field = program.field(network.run, *fittings_slot);
   for (const NameId key : junction_order) {
-    const Thing point = program.things[junctions[key.value].point.value];
-    const Value list = program.inputs[point.first_slot + point_slot::onward];
-    if (!list.known() || !program.inputs[point.first_slot + point_slot::inward].known()) continue;
-    const Slice onward = program.lists[list.index()].items;
-    std::vector<ThingId> runs;
-    for (u32 at = 0; at < onward.count; ++at) {
-      const ThingId leg{program.list_items[onward.first + at].index()};
-      if (program.things[leg.value].kind == network.run) runs.push_back(leg);
-    }
-    if (onward.count < 2) continue;
-    if (onward.count > 2 && !torn)
-      c.fail(Code::network_cross, point.place, fmt::format("{} runs leave {}", onward.count, c.name_text(key)))
+    const Point& joined = points[point_number[junctions[key.value].point.value]];
+    const Thing point = program.things[joined.thing.value];
+    std::size_t ends = 0;
+    const std::vector<ThingId> runs = parting_runs(joined, ends);
+    if (ends < 2) continue;
+    if (ends > 2 && !torn && network.form == Form::tree)
+      c.fail(Code::network_cross, point.place, fmt::format("{} runs leave {}", ends, c.name_text(key)))
           .cures.push_back("it is counted as a branch for each; if they leave one after the other, name a second point");
     u32 straight_runs = 0;
     for (const ThingId run : runs) {

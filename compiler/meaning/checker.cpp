@@ -39,6 +39,8 @@ void Checker::run() {
   read_conditions();
   read_join_blocks();
   read_pending_formulas();
+  read_pending_settlings();
+  read_leg_tests();
   read_cases(false);
   make_classes();
   read_rules();

@@ -74,6 +74,12 @@ struct PendingThing {
   const SourceTree* unit;
   enum class State : u8 { waiting, open, done } state = State::waiting;
 };
+struct PendingSettling { u32 settling = 0; KindId self; TypeId type; Cursor low, high, start, within; };
+struct PendingLegTest {              // `shut where …`, `one_way where …`
+  NetworkId network;
+  bool one_way = false;
+  Cursor expr;
+};
 struct PendingNetwork { ThingId net; NetworkId network; Cursor block; const SourceTree* unit; };
 
 class Checker {
@@ -131,6 +137,12 @@ class Checker {
   ShapeId read_table_shape(Cursor owner, Cursor block, const std::vector<Cursor>& keys_node, std::string_view gives,
                            bool& ok, std::vector<Cursor>* data_lines);
   void declare_networks();
+  void read_settles(Cursor line, KindId kind, std::vector<Field>& fields, const SourceTree& unit);
+  void read_pending_settlings();
+  void read_balance(NetworkId id, Cursor decl, std::vector<Field>& point_fields, std::vector<Field>& leg_fields);
+  void finish_balance(NetworkId id, Cursor decl, std::vector<Field>& point_fields, const std::vector<Field>& leg_fields);
+  void read_leg_tests();
+  double measure_in(Cursor measure, TypeId type);
   void read_network(NetworkId network, Cursor decl, const SourceTree& unit);
   void add_join(KindId kind, Cursor line, std::vector<Field>& fields, std::vector<Join>& joins);
   void read_join_blocks();
@@ -223,6 +235,8 @@ class Checker {
   std::vector<PendingFunction> functions;
   std::vector<PendingTable> tables;
   std::vector<PendingOverride> overrides;
+  std::vector<PendingSettling> settlings;
+  std::vector<PendingLegTest> leg_tests;
   std::vector<std::pair<NetworkId, std::pair<Cursor, const SourceTree*>>> networks;
   std::vector<std::pair<ConditionId, Cursor>> conditions;
   std::vector<std::pair<CaseId, std::pair<Cursor, const SourceTree*>>> cases;

@@ -14,7 +14,7 @@ namespace dripleg::meaning::image {
 inline constexpr std::tuple pools{
     &Program::kinds, &Program::fields, &Program::types, &Program::word_sets, &Program::name_lists,
     &Program::type_lists, &Program::kind_lists, &Program::field_aliases, &Program::pattern_parts, &Program::joins,
-    &Program::classes, &Program::slot_formulas, &Program::networks, &Program::things,
+    &Program::classes, &Program::slot_formulas, &Program::networks, &Program::settlings, &Program::things,
     &Program::inputs, &Program::variables, &Program::holes, &Program::ranges, &Program::lists,
     &Program::list_items, &Program::conditions, &Program::cases, &Program::settings, &Program::case_ids,
     &Program::rules, &Program::requirements, &Program::limits, &Program::limit_choices, &Program::binders,

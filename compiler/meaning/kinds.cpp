@@ -326,6 +326,8 @@ void Checker::read_kind(PendingKind& pending) {
       }
       if (item.is(Node::field)) {
         read_field(item, pending.kind, fields, aliases, *pending.unit, name_text(record.name));
+      } else if (item.is(Node::settles)) {
+        read_settles(item, pending.kind, fields, *pending.unit);
       } else if (item.is(Node::joins)) {
         add_join(pending.kind, item, fields, joins);
       } else if (item.is(Node::entry) && item.children().front().text() == "also") {
@@ -336,7 +338,7 @@ void Checker::read_kind(PendingKind& pending) {
       } else if (item.is(Node::per_line)) {
         for (const Cursor per : item.children(Node::per)) pers.push_back(per);
       } else {
-        fail(Code::bad_declaration, item, "a kind has lines that begin with needs, may, gives, joins or also");
+        fail(Code::bad_declaration, item, "a kind has lines that begin with needs, may, gives, settles, joins or also");
       }
     }
   (void)read_citations(pers, pending.unit->library);

@@ -47,6 +47,8 @@ void Checker::read_network(NetworkId id, Cursor decl, const SourceTree& unit) {
   leg_fields.push_back(built_in_field("root", thing_of(network.point)));
   leg_fields.push_back(built_in_field("thing", {TypeKind::thing, true, 0, 0xFFFFFFFFu}));
 
+  read_balance(id, decl, point_fields, leg_fields);
+  network = program.networks[id.value];
   std::vector<KindId> roots;
   Cursor point_block, leg_block, run_block;
   struct Owned { std::size_t begin, end; KindId kind; };
@@ -57,8 +59,9 @@ void Checker::read_network(NetworkId id, Cursor decl, const SourceTree& unit) {
     for (const Cursor line : block.children()) {
       if (is_leaf(line.kind())) continue;
       if (line.is(Node::field)) read_field(line, kind, fields, aliases, unit, name_for);
+      else if (line.is(Node::settles)) read_settles(line, kind, fields, unit);
       else if (line.is(Node::row) || line.is(Node::prose)) continue;
-      else fail(Code::bad_declaration, line, "a point, leg or run has lines that begin with needs, may or gives");
+      else fail(Code::bad_declaration, line, "a point, leg or run has lines that begin with needs, may, gives or settles");
     }
     owned.push_back({begin, formulas.size(), kind});
   };
@@ -76,6 +79,11 @@ void Checker::read_network(NetworkId id, Cursor decl, const SourceTree& unit) {
         const std::size_t begin = formulas.size();
         read_field(item, network.net, net_fields, net_aliases, unit, word);
         owned.push_back({begin, formulas.size(), network.net});
+        continue;
+      }
+      if (item.is(Node::balance) || item.is(Node::datum)) continue;     // read first
+      if (item.is(Node::shut) || item.is(Node::one_way)) {
+        if (const auto parts = item.parts(); !parts.empty()) leg_tests.push_back({id, item.is(Node::one_way), parts.front()});
         continue;
       }
       if (!item.is(Node::entry)) {
@@ -113,6 +121,9 @@ void Checker::read_network(NetworkId id, Cursor decl, const SourceTree& unit) {
     }
   if (point_block.given()) read_lines(point_block, network.point, point_fields, point_aliases, fmt::format("{}.point", word));
   if (leg_block.given()) read_lines(leg_block, network.leg, leg_fields, leg_aliases, fmt::format("{}.leg", word));
+  program.networks.edit(id.value) = network;
+  finish_balance(id, decl, point_fields, leg_fields);
+  network = program.networks[id.value];
   const u16 leg_count = static_cast<u16>(leg_fields.size());
   run_fields = leg_fields;
   run_aliases = leg_aliases;

@@ -91,9 +91,16 @@ struct Field {
   TextId docs;
   Slice citations;
   NameId shown;            // unit to show it in, if its own
+  u32 settling = 0;        // 1 + index of its Settling, if it settles
   NameId asks;             // who knows the answer to it ("mains_company", "owner", "site", "maker", "designer", "authority"); none: site
   TextId question;         // the question in words, if the library says one
   base::Place place;
+};
+// What may depend on itself: its formula is solved for, together with all that it meets, from a cold start.
+struct Settling {
+  ExprId low, high;        // it is looked for between these; at an end it has run away
+  ExprId start;
+  double within = 0;       // true error, in base units
 };
 struct FieldAlias { NameId alias; u32 slot; };
 struct Kind {
@@ -238,6 +245,15 @@ struct Network {
   KindId fitting;          // kind of what stands after `with`
   KindId fitting_record;   // hidden kind {count, fitting, implied}
   ThingId branch, through; // members of the fitting kind for a junction, if declared
+  // Of a graph whose legs carry a balanced flow; a slot of 0 is none.
+  u16 flow = 0, drop = 0;              // of a leg: what is kept at every point, and what cancels round every ring
+  u16 entering = 0, carried = 0;       // of a leg: the point that feeds it, and the flow without its sign
+  u16 head = 0;                        // of a point: none where nothing fixes it
+  u16 arriving = 0, departing = 0;     // of a point: its legs by the way of their flow
+  double within = 0;                   // of the flow, in base units
+  ExprId shut, one_way;                // of a leg
+  KindId datum;                        // where a thing of this kind joins, the head is zero
+  bool balanced() const { return flow != 0; }
   TextId docs;
   base::Place place;
 };
@@ -441,6 +457,7 @@ struct Program {
   Pool<Table> tables;
   Pool<Value> table_cells;
   Pool<Network> networks;
+  Pool<Settling> settlings;
   Pool<Condition> conditions;
   Pool<Setting> settings;
   Pool<Case> cases;

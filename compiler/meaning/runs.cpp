@@ -271,6 +271,14 @@ void Runs::make_run(const std::vector<Cursor>& places, Cursor length, const Take
                                            : fmt::format("{} -> {}", spell(places.front(), from, leaves[0].size()),
                                                          spell(places.back(), places.size() == 2 ? to : pick(enters.back(), n), enters.back().size() == copies ? copies : 1));
     if (take.as.given() && copies > 1) spelling += fmt::format("[{}]", n + 1);
+    // Two circuits between the same points are told apart by what they pass through.
+    if (!take.as.given() && places.size() > 2 && run_names.contains(c.name(spelling).value)) {
+      spelling = spell(places.front(), from, leaves[0].size());
+      for (std::size_t at = 1; at < places.size(); ++at) {
+        const End passed = at == 1 ? to : pick(enters[at], std::min(n, enters[at].size() - 1));
+        spelling += " -> " + spell(places[at], passed, enters[at].size() == copies ? copies : 1);
+      }
+    }
     const NameId run_name = c.name(spelling);
     if (!run_names.insert(run_name.value).second) {
       c.fail(Code::network_same_run, places.front(), fmt::format("there are two runs {}", spelling)).cures.push_back("name one of them with `as`: FROM -> TO … as NAME");

@@ -43,6 +43,7 @@ class Runs {
   void link_tree();
   void fill_unlinked();
   void reach_from(u32 root);
+  std::vector<ThingId> parting_runs(const Point& point, std::size_t& ends) const;
   void add_junction_fittings();
   void list_ports();
 
