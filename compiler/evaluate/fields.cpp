@@ -280,6 +280,14 @@ bool Evaluation::State::one_value(ThingId entry) {
   return known_slots == 2;
 }
 
+// Those that a line of the job names.
+Value Evaluation::State::written_of_kind(KindId kind) {
+  std::vector<Value> written;
+  for (const Value thing : all_of_kind(kind))
+    if (!program.things[thing.index()].implied) written.push_back(thing);
+  return lists.make(written);
+}
+
 std::span<const Value> Evaluation::State::all_of_kind(KindId kind) {
   auto& known = members[kind.value];
   if (!known) {

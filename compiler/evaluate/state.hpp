@@ -82,6 +82,7 @@ struct Evaluation::State {
   const meaning::Hole& hole(HoleId asked) const;
   Value empty_list();
   std::span<const Value> all_of_kind(KindId kind);
+  Value written_of_kind(KindId kind);
   ExprId formula_of(const Thing& thing, u32 slot, bool& of_owner) const;
   bool low_on_stack() const;
 

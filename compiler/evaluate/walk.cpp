@@ -207,7 +207,7 @@ Value Evaluation::State::walk(ExprId id, Frame& frame) {
       return all.empty() ? Value::none() : all.front();
     }
     case Op::all_of_kind: {
-      const Value value = lists.make(all_of_kind(KindId{expr.b}));
+      const Value value = expr.flags & meaning::written_only ? written_of_kind(KindId{expr.b}) : lists.make(all_of_kind(KindId{expr.b}));
       if (recorder) recorder->read({.how = How::collection, .expr = id, .kind = KindId{expr.b}, .world = world, .value = value});
       return value;
     }

@@ -7,10 +7,16 @@
 
 namespace dripleg::meaning {
 void Checker::assemble_networks() {
+  std::vector<NetworkId> listed;
   for (const PendingNetwork& pending : network_blocks) {
     Runs runs(*this, pending);
     runs.read_block(pending.block);
     runs.assemble();
+  }
+  for (const PendingNetwork& pending : network_blocks) {
+    if (std::find(listed.begin(), listed.end(), pending.network) != listed.end()) continue;
+    listed.push_back(pending.network);
+    list_ports(pending.network);
   }
 }
 
@@ -23,7 +29,6 @@ void Runs::assemble() {
   }
   link_tree();
   add_junction_fittings();
-  list_ports();
 }
 
 bool Runs::is_root(ThingId point) const {
@@ -252,15 +257,15 @@ void Runs::add_junction_fittings() {
 }
 
 // The library asks after ports through the kind `port`, if it declares one.
-void Runs::list_ports() {
-  const Symbol* const symbol = c.known(Symbol::What::kind, c.name("port"));
+void Checker::list_ports(NetworkId id) {
+  const Symbol* const symbol = known(Symbol::What::kind, name("port"));
   if (symbol == nullptr) return;
   const KindId port{symbol->index};
-  const auto slot = [&](std::string_view word) { return c.slot_of(port, c.name(word)); };
+  const auto slot = [&](std::string_view word) { return slot_of(port, name(word)); };
   const auto thing_slot = slot("thing"), name_slot = slot("name"), connected_slot = slot("connected"), denied_slot = slot("denied");
   if (!thing_slot || !name_slot || !connected_slot || !denied_slot) return;
   const u32 last = program.things.size();
-  for (u32 at = c.first_thing; at < last; ++at) {
+  for (u32 at = first_thing; at < last; ++at) {
     const Thing thing = program.things[at];
     if (!thing.in_job || thing.owner.given()) continue;
     const Kind& kind = program.kinds[thing.kind.value];
@@ -270,7 +275,7 @@ void Runs::list_ports() {
       for (u32 end = 0; end < (join.through ? 2u : 1u); ++end) {
         const u16 port_slot = end == 0 ? join.from_slot : join.to_slot;
         const NameId port_name = program.fields[kind.fields.first + port_slot].name;
-        const ThingId made = c.add_thing(port, program.kinds[port.value].plain, c.name(fmt::format("{}.{}", c.name_text(thing.name), c.name_text(port_name))), thing.place);
+        const ThingId made = add_thing(port, program.kinds[port.value].plain, name(fmt::format("{}.{}", name_text(thing.name), name_text(port_name))), thing.place);
         Thing& record = program.things.edit(made.value);
         record.in_job = true;
         record.implied = true;
@@ -278,7 +283,7 @@ void Runs::list_ports() {
         const bool denied = program.inputs[thing.first_slot + port_slot].is(State::none);
         program.inputs.edit(record.first_slot + *thing_slot) = Value::index(at);
         program.inputs.edit(record.first_slot + *name_slot) = Value::index(port_name.value);
-        program.inputs.edit(record.first_slot + *connected_slot) = Value::yes_no(connected.contains((static_cast<u64>(at) << 16) | port_slot));
+        program.inputs.edit(record.first_slot + *connected_slot) = Value::yes_no(connected_ports.contains((static_cast<u64>(at) << 16) | port_slot));
         program.inputs.edit(record.first_slot + *denied_slot) = Value::yes_no(denied);
       }
     }

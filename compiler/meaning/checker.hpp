@@ -218,10 +218,13 @@ class Checker {
   Value variable(Variable variable);
   ThingId one_of_kind(KindId kind, base::Place place);
   void add_missing_ones();
+  void add_missing_one(KindId kind, base::Place place);
+  ThingId net_of(const Network& network, Cursor item);
 
   // ---- runs and networks of a job (runs.cpp) ----
   void read_network_block(const PendingNetwork& pending);
   void assemble_networks();
+  void list_ports(NetworkId network);
   void read_acceptances();
 
   Program& program;
@@ -247,6 +250,7 @@ class Checker {
   std::vector<std::pair<Cursor, const SourceTree*>> dimensions, unit_lines, documents, entries, acceptances;
   std::vector<std::pair<Cursor, const SourceTree*>> job_heads;    // top-level entries that declare things
   std::vector<PendingNetwork> network_blocks;
+  std::unordered_set<u64> connected_ports;            // thing and slot of ports where a run ends
   std::vector<PendingThing> pending_things;
   std::unordered_map<u32, std::size_t> pending_thing_of;   // ThingId → place in pending_things
   NetworkId type_network;                             // whose `point`, `leg` and `run` a type may name

@@ -67,6 +67,7 @@ static_assert(sizeof(Expr) == 16);
 inline constexpr u8 pours = 1;          // on an item of Op::list: it is a list itself, poured out
 inline constexpr u8 exact_compare = 2;
 inline constexpr u8 weighted = 8;       // on fold_mean: b is the place in expr_lists of body and weight
+inline constexpr u8 written_only = 16;  // on all_of_kind: without things that no line of the job names
 inline constexpr u8 bound_case = 4;     // on during: b is an expr whose value is the number of a case
 
 struct ExprNote {          // beside each Expr, cold: for messages, `why` and printing

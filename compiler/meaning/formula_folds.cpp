@@ -13,6 +13,12 @@ std::optional<Binder> Formula::binder(Cursor node) {
   if (c.known(Symbol::What::function, name) != nullptr || c.known(Symbol::What::table, name) != nullptr)
     c.fail(Code::shadows, parts[0], fmt::format("{} is the name of a function or table already", parts[0].text()));
   Typed source = at(parts[1], nullptr);
+  if (const Expr one = source.type.failed ? Expr{} : program.exprs[source.expr.value]; one.op == Op::the_one) {
+    // Of a kind of which a job has one: that one, if the job writes it.
+    Etype list;
+    list.type = {TypeKind::list, false, 0, c.type_id(source.type.type).value};
+    source = {c.push({.op = Op::all_of_kind, .flags = written_only, .b = one.b}, list, parts[1]), list};
+  }
   Etype element;
   if (source.type.failed) {
     element = failed_type();

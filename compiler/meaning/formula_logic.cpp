@@ -81,7 +81,14 @@ Typed Formula::is_test(Cursor node) {
     return Typed{c.push({.op = op, .a = left.expr.value, .b = b}, result, node), result};
   };
   if (asked == "none") return test(Op::is_none);
-  if (asked == "given") return test(Op::is_given);
+  if (asked == "given") {
+    const Expr thing = program.exprs[left.expr.value];
+    if (thing.op != Op::the_one) return test(Op::is_given);
+    // A thing of which a job has one is always there; the question is whether the job says anything of it.
+    const Typed written{c.push({.op = Op::all_of_kind, .flags = written_only, .b = thing.b}, left.type, node), left.type};
+    const Typed empty{c.push({.op = Op::is_empty, .a = written.expr.value}, result, node), result};
+    return {c.push({.op = Op::negation, .a = empty.expr.value}, result, node), result};
+  }
   if (asked == "empty") {
     if (left.type.type.kind != TypeKind::list) return wrong(Code::wrong_type, kids[0], "only a list is empty or not");
     return test(Op::is_empty);

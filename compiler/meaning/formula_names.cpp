@@ -165,7 +165,7 @@ std::optional<Typed> Formula::global(NameId name, Cursor where, const Etype* exp
     const Network& net = program.networks[network->index];
     Etype type;
     type.type = {TypeKind::list, false, 0, c.type_id({TypeKind::thing, false, 0, net.net.value}).value};
-    return Typed{c.push({.op = Op::all_of_kind, .b = net.net.value}, type, where), type};
+    return Typed{c.push({.op = Op::all_of_kind, .flags = written_only, .b = net.net.value}, type, where), type};
   }
   if (const Symbol* kind = c.known(What::kind, name)) {
     if (scope.function) return outside("the kind");

@@ -197,7 +197,7 @@ std::vector<Runs::End> Runs::ends_of(Cursor place, bool entering) {
     if (join == nullptr) return {};
     const ThingId point = port_point(thing, *join, slot, place);
     if (!point.given()) return {};
-    connected.insert((static_cast<u64>(thing.value) << 16) | slot);
+    c.connected_ports.insert((static_cast<u64>(thing.value) << 16) | slot);
     ends.push_back({point, thing, program.things[thing.value].number});
   }
   return ends;

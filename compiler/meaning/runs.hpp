@@ -45,7 +45,6 @@ class Runs {
   void reach_from(u32 root);
   std::vector<ThingId> parting_runs(const Point& point, std::size_t& ends) const;
   void add_junction_fittings();
-  void list_ports();
 
   Checker& c;
   Program& program;
@@ -60,7 +59,6 @@ class Runs {
   std::unordered_map<u32, Junction> junctions;     // NameId → junction; looked up, never iterated
   std::vector<NameId> junction_order;
   std::unordered_set<u32> run_names, broken;
-  std::unordered_set<u64> connected;               // thing and slot of ports where a run ends
   std::vector<Like> likes;
   bool torn = false;                               // a ring or a second root was told of: what follows from it is not
 };

@@ -29,14 +29,42 @@ ThingId Checker::one_of_kind(KindId kind, base::Place place) {
   return thing;
 }
 
+// A block of a network: with a name of its own it is a net of its own, else the one of its kind.
+ThingId Checker::net_of(const Network& network, Cursor item) {
+  const auto kids = item.children();
+  const Cursor head = kids.front();
+  const Cursor named = kids.size() > 1 && kids[1].is(Node::path) ? kids[1] : Cursor{};
+  if (!named.given()) {
+    const ThingId net = one_of_kind(network.net, head.place());
+    program.things.edit(net.value).place = head.place();
+    return net;
+  }
+  const NameId net_name = name(named);
+  if (const Symbol* const before = known(Symbol::What::job_thing, net_name); before != nullptr && before->index >= first_thing) {
+    if (program.things[before->index].kind == network.net) return ThingId{before->index};
+    fail(Code::declared_twice, named, fmt::format("{} is the name of something else already", named.text()))
+        .labels.push_back({program.things[before->index].place, "here"});
+  }
+  const ThingId net = add_thing(network.net, program.kinds[network.net.value].plain, net_name, named.place());
+  program.things.edit(net.value).in_job = true;
+  program.symbols.add({.what = Symbol::What::job_thing, .index = net.value, .name = net_name, .prefix = {}});
+  return net;
+}
+
+void Checker::add_missing_one(KindId kind, base::Place place) {
+  for (u32 at = first_thing; at < program.things.size(); ++at)
+    if (program.things[at].kind == kind && program.things[at].in_job) return;
+  program.things.edit(one_of_kind(kind, place).value).implied = true;
+}
+
 // Formulas speak of the one thing of a `one` kind, so a job has it even if it says nothing of it.
 void Checker::add_missing_ones() {
   base::Place place;
   for (const SourceTree& unit : units)
     if (unit.job) place = {unit.tree->file, {0, 0}};
   for (u32 at = 0; at < program.kinds.size(); ++at)
-    if (program.kinds[at].one && !program.kinds[at].hidden) one_of_kind(KindId{at}, place);
-  for (u32 at = 0; at < program.networks.size(); ++at) one_of_kind(program.networks[at].net, place);
+    if (program.kinds[at].one && !program.kinds[at].hidden) add_missing_one(KindId{at}, place);
+  for (u32 at = 0; at < program.networks.size(); ++at) add_missing_one(program.networks[at].net, place);
 }
 
 void Checker::read_stock_and_parts() {
@@ -73,8 +101,7 @@ void Checker::declare_entry(Cursor item, const SourceTree& unit) {
       return;
     }
     const Network& network = program.networks[symbol->index];
-    const ThingId net = one_of_kind(network.net, head.place());
-    program.things.edit(net.value).place = head.place();
+    const ThingId net = net_of(network, item);
     for (const Cursor block : item.children(Node::block)) {
       network_blocks.push_back({net, NetworkId{symbol->index}, block, &unit});
       for (const Cursor line : block.children(Node::entry)) {   // things of joining kinds stand inside too

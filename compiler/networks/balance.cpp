@@ -61,6 +61,9 @@ class PieceSolver {
   void judge() {
     if (!rounds_.steady()) look_for_another();
     const Judged judged{net_, reduction_, law_, rounds_};
+    // Heads far beyond what drives press through any leg. What comes through one that resists more is forced.
+    for (u32 steeper = 0; steeper < 2 && leaks(judged); ++steeper)
+      if (const RoundsEnd end = rounds_.run_steeper(); end != RoundsEnd::balanced) return conclude(end);
     judge_one_way(judged, piece_);
     if (piece_.outcome != Outcome::solved) {
       piece_.several.clear();

@@ -215,12 +215,20 @@ RoundsEnd Rounds::run_from_a_push() {
   return iterate();
 }
 
+RoundsEnd Rounds::run_steeper() {
+  law_.set_steepness(1000 * law_.steepness());
+  put_back(state());
+  return iterate();
+}
+
 void Rounds::put_back(const State& state) {
   flow_ = state.flow;
-  value_ = state.value;
-  slope_ = state.slope;
   head_ = state.head;
   steady_ = state.steady;
-  for (u32 i = 0; i < flow_.size(); ++i) law_.at(i, flow_[i]);   // so that the values by leg are those of this state
+  for (u32 i = 0; i < flow_.size(); ++i) {                       // so that the values by leg are those of this state
+    const ValueSlope now = law_.at(i, flow_[i]);
+    value_[i] = now.value;
+    slope_[i] = now.slope;
+  }
 }
 }  // namespace dripleg::networks

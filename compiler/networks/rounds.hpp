@@ -16,6 +16,9 @@ class Rounds {
   // Pushes the chains whose law falls apart by a tenth of their flow and goes on, downhill, with fresh rounds.
   RoundsEnd run_from_a_push();
 
+  // On from a balance in which one-way legs leak: they resist a thousand times more.
+  RoundsEnd run_steeper();
+
   const std::vector<double>& flows() const { return flow_; }      // by chain
   const std::vector<double>& values() const { return value_; }    // drop, by chain
   const std::vector<double>& slopes() const { return slope_; }
@@ -45,7 +48,19 @@ class Rounds {
   void solve_for_step(bool with_heads);
   bool evaluate(double part);
   bool evaluate_within_reach();
+
+  struct Mover { u32 chain; double off; };   // how much energy its drop at the end differs by from a straight line
+  struct StepJudged {
+    std::vector<Mover> movers;               // most off first
+    u32 asked = 0;                           // so many of them make up nearly all that is off
+    double begin = 0, end = 0;               // slope of the energy along the step
+    bool pays = false;
+  };
   void shorten();
+  StepJudged judge_step() const;
+  bool bend_weights(const StepJudged& judged);
+  void search(const StepJudged& judged);
+  double against(u32 chain, double drop) const;   // how much a drop resists the step beyond the new heads
   bool fits_heads();
   double mass_error() const;
   double own_tolerance(u32 chain) const;

@@ -44,12 +44,12 @@ bool Rounds::start_cold(u32 chain, double unit) {
     law_.forget_failure();
     change = std::fabs(law_.plain(chain, direction < 0 ? -reach : reach) - rest_[chain]);
     if (!law_.failure()) slope_[chain] = change / reach;
-    const bool too_far = law_.failure() || change > 3 * scale_;
-    if (!too_far && change >= 0.3 * scale_) break;
+    if (!law_.failure() && change >= 0.3 * scale_ && change <= 3 * scale_) break;
     if (guess == most_guesses) break;
-    reach *= too_far ? 0.25 : 4.0;
+    // Most laws grow with a power between 1 and 2 of the flow.
+    reach *= law_.failure() ? 0.25 : std::clamp(std::pow(scale_ / change, 0.55), 1.0 / 64, 64.0);
   }
-  start_flow_ = std::max(start_flow_, reach);
+  if (change >= 0.3 * scale_) start_flow_ = std::max(start_flow_, reach);   // what never resists says nothing of how much is too much
   return !law_.failure();
 }
 
@@ -57,7 +57,7 @@ bool Rounds::start(std::span<const double> last) {
   double comes_in = 0, is_taken = 0;
   for (const double supply : reduction_.supplies) (supply > 0 ? comes_in : is_taken) += std::fabs(supply);
   const double supplied = std::max(comes_in, is_taken);
-  start_flow_ = supplied;
+  start_flow_ = std::max(supplied, 1000 * tolerance_);
   const bool only_supplies = scale_ == 0;
   if (only_supplies) {
     for (u32 i = 0; i < reduction_.chains.size(); ++i) {

@@ -88,6 +88,12 @@ std::vector<u32> legs_of(const Reduction& reduction, const std::vector<u32>& cha
   return legs;
 }
 
+bool leaks(const Judged& judged) {
+  PieceResult found;
+  judge_one_way(judged, found);
+  return !found.legs.empty();
+}
+
 void judge_one_way(const Judged& judged, PieceResult& piece) {
   for (u32 i = 0; i < judged.reduction.chains.size(); ++i)
     for (const Link& link : judged.reduction.links_of(i)) {

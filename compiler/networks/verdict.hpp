@@ -13,6 +13,7 @@ struct Judged {
 };
 std::vector<u32> legs_of(const Reduction& reduction, const std::vector<u32>& chains);   // each once, ascending
 
+bool leaks(const Judged& judged);   // through a one-way leg, more than the tolerance
 void judge_one_way(const Judged& judged, PieceResult& piece);
 void find_rings_without_resistance(const Judged& judged, PieceResult& piece);
 void find_jumps(const Judged& judged, PieceResult& piece);
