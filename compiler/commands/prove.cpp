@@ -4,8 +4,10 @@
 #include "commands/opening.hpp"
 #include "commands/output.hpp"
 #include "evaluate/children.hpp"
+#include "judge/in_force.hpp"
 #include "judge/prove.hpp"
 #include "project/examples.hpp"
+#include "project/library.hpp"
 
 #include <algorithm>
 #include <fmt/format.h>
@@ -27,11 +29,13 @@ bool wanted(const Options& options, std::string_view path, std::string_view name
 }  // namespace
 
 int run_prove(const Options& options) {
-  const project::Asked asked = asked_of(options);
+  project::Asked asked = asked_of(options);
   project::Session session;
   const bool good = session.open_library(asked);
   complain_notices(session.sources, session.notices.all(), options);
   if (!good) return 2;
+  std::optional<project::LibraryImage> image;     // each example is a job over this library
+  if (!asked.library.empty()) asked.image = image.emplace(session.program, session.sources).bytes();
   const meaning::Program& program = session.program;
   notices::Notices found;
   u32 agreements = 0, examples = 0, rules = 0;
@@ -69,6 +73,8 @@ int run_prove(const Options& options) {
     for (u32 at = 0; at < program.functions.size(); ++at)
       if (program.functions[at].empirical && reached[at] == 0)
         found.add(notices::Code::function_unproved, program.functions[at].place, fmt::format("no agreement reaches {}", program.text(program.functions[at].name)));
+  std::vector<judge::InForce> held{judge::InForce(program, {}, false)};
+  for (u32 at = 0; at < program.codes.size(); ++at) held.emplace_back(program, meaning::CodeSetId{at}, false);
   for (u32 at = 0; at < program.rules.size(); ++at) {
     const meaning::Rule& rule = program.rules[at];
     const std::string_view name = program.text(rule.name);
@@ -88,6 +94,9 @@ int run_prove(const Options& options) {
       const project::ExampleResult result = project::judge_example(asked, text.text, name, outcome);
       if (!result.comes_out) found.add(notices::Code::example_not_so, example.place, fmt::format("{}: the example that {} does not: {}", name, outcome == "open" ? "is open" : outcome, result.got));
     }
+    if (std::none_of(held.begin(), held.end(), [&](const judge::InForce& code) { return code.rule(meaning::RuleId{at}); }))
+      found.add(notices::Code::rule_never_held, rule.place, fmt::format("no set of documents adopts what {} rests on, so no job is held to it", name))
+          .cures.push_back("let a `code` adopt the document, or say on what basis else it rests: practice, maker, computed");
     for (const auto& [has, word] : {std::pair{seen[0], "holds"}, std::pair{seen[1], "breaks"}, std::pair{seen[2], "is open"}})
       if (!has) found.add(notices::Code::example_missing, rule.place, fmt::format("{} has no example that {}", name, word));
   }

@@ -160,6 +160,7 @@ std::optional<Target> find_target(project::Session& session, std::string asked, 
   // The longest name of a thing that the text begins with.
   ThingId thing;
   std::size_t used = 0;
+  bool of_job = false;           // a job's own thing comes before one of the library that is called alike
   std::vector<std::string> names;
   for (u32 at = 0; at < program.things.size(); ++at) {
     const meaning::Thing& record = program.things[at];
@@ -167,7 +168,8 @@ std::optional<Target> find_target(project::Session& session, std::string asked, 
     if (record.implied) continue;                         // what the compiler lists stands under its thing
     if (record.owner.given() && program.kinds[record.kind.value].network.given()) continue;      // points and legs are reached by their thing
     const std::string name = session.judgement->evaluation().name_of(ThingId{at});
-    if (asked.starts_with(name) && name.size() > used && (asked.size() == name.size() || asked[name.size()] == '.')) thing = ThingId{at}, used = name.size();
+    if (asked.starts_with(name) && (name.size() > used || (name.size() == used && record.in_job && !of_job)) && (asked.size() == name.size() || asked[name.size()] == '.'))
+      thing = ThingId{at}, used = name.size(), of_job = record.in_job;
     names.push_back(name);
   }
   if (!thing.given()) {

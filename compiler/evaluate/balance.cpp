@@ -188,7 +188,7 @@ struct LegLaw : networks::Law {
   LegLaw(Solving& solving_given, u32 plan_given)
       : solving(solving_given), s(solving_given.s_), afresh(solving_given.s_), plan(plan_given) {
     const auto count = solving.plans_[plan].legs.size();
-    at_rest.assign(count, 0);
+    still.assign(count, 0);
     fixed.assign(count, 0);
     solving.trials_.push_back({plan, s.world, ThingId{}, 0});
   }
@@ -213,11 +213,11 @@ struct LegLaw : networks::Law {
     const Value value = ask(leg, 0);
     fixed[leg] = (s.reads & trial_bit) == 0;
     s.reads |= before;
-    if (value.known()) at_rest[leg] = value.number();
+    if (value.known()) still[leg] = value.number();
     return value;
   }
   double drop(u32 leg, double flow) override {
-    if (fixed[leg] || flow == 0) return at_rest[leg];
+    if (fixed[leg] || flow == 0) return still[leg];
     if (!odd.is(ValueState::none) || s.suspending) return std::nan("");
     const Value value = ask(leg, flow);
     if (value.known()) return value.number();
@@ -229,7 +229,7 @@ struct LegLaw : networks::Law {
   Evaluation::State& s;
   Solving::Afresh afresh;
   u32 plan;
-  std::vector<double> at_rest;
+  std::vector<double> still;
   std::vector<char> fixed;
   Value odd = Value::none();
 };
@@ -330,26 +330,12 @@ Value Solving::piece_failure(const Plan& plan, const networks::PieceResult& resu
   for (const u32 leg : result.legs) legs.push_back(plan.legs[leg]);
   for (const u32 point : result.points) points.push_back(plan.points[point]);
   const ThingId about = !legs.empty() ? legs.front() : !points.empty() ? points.front() : plan.net;
-  switch (result.outcome) {
-    case Outcome::no_way:
-      return fail_about(Code::value_no_way, about,
-                        fmt::format("{} at {} cannot come from anywhere", shown(network, network.flow, std::fabs(result.amount)), names_of(points)));
-    case Outcome::backwards:
-      return fail_about(Code::value_backwards, about,
-                        fmt::format("the flow would have to go back through {} ({})", names_of(legs), shown(network, network.flow, std::fabs(result.amount))));
-    case Outcome::unbounded:
-      return fail_about(Code::value_unbounded, about, fmt::format("the flow through {} has no limit: nothing there resists", names_of(legs)));
-    case Outcome::no_balance:
-      return fail_about(Code::value_no_balance, about,
-                        fmt::format("no balance in {} rounds; {} still moves by {}", networks::most_balance_rounds, names_of(legs),
-                                    shown(network, network.flow, std::fabs(result.amount))));
-    case Outcome::not_a_number:
-      if (law.is(ValueState::failed) || law.is(ValueState::unknown)) return law;
-      return fail_about(Code::value_no_law, about,
-                        fmt::format("the drop of {} has no value at {}", names_of(legs), shown(network, network.flow, result.amount)));
-    case Outcome::solved: case Outcome::nothing_drives: break;
-  }
-  return Value::number(0);
+  if (result.outcome == Outcome::not_a_number && !law.is(ValueState::none)) return law;     // told of where it failed
+  if (result.outcome == Outcome::unbounded)
+    return fail_about(Code::value_unbounded, about, fmt::format("the flow through {} has no limit: nothing there resists", names_of(legs)));
+  return fail_about(Code::value_no_balance, about,
+                    fmt::format("no balance in {} rounds; {} still moves by {}", networks::most_balance_rounds, names_of(legs.empty() ? points : legs),
+                                shown(network, network.flow, std::fabs(result.amount))));
 }
 
 void Solving::piece_notices(const Plan& plan, const networks::PieceResult& result) {

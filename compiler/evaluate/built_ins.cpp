@@ -1,6 +1,7 @@
 // Functions that every formula may call.
 #include "evaluate/state.hpp"
 
+#include <bit>
 #include <algorithm>
 #include <cfloat>
 #include <numbers>
@@ -28,6 +29,7 @@ double plain_function(BuiltIn function, double x) {
     case BuiltIn::round_down_to: case BuiltIn::round_to: case BuiltIn::first_given: case BuiltIn::choose:
     case BuiltIn::pi: case BuiltIn::first_of: case BuiltIn::last_of: case BuiltIn::path: case BuiltIn::downstream:
     case BuiltIn::between_points: case BuiltIn::count_of: case BuiltIn::low_of: case BuiltIn::high_of:
+    case BuiltIn::subsets:
       break;
   }
   return std::nan("");
@@ -113,6 +115,13 @@ Value Evaluation::State::built_in(ExprId at, const Expr& expr, Frame& frame) {
       if (all->count == 0) return Value::none();
       return item(*all, function == BuiltIn::first_of ? 0 : all->count - 1);
     }
+    case BuiltIn::subsets: {
+      Value state;
+      const auto all = source(program.expr_lists[expr.a], frame, state);
+      const Value most = argument(1);
+      if (!all) return state;
+      return most.known() ? subsets(*all, most.number()) : blend(at, {&most, 1});
+    }
     case BuiltIn::path: return path_to(at, argument(0));
     case BuiltIn::downstream: return below(at, argument(0));
     case BuiltIn::between_points: {
@@ -147,6 +156,31 @@ Value Evaluation::State::rounded(ExprId at, BuiltIn how, Value number, Value ste
   if (how != BuiltIn::round_to && !quantities::equal(count, near))
     whole = how == BuiltIn::round_up_to ? std::ceil(count) : std::floor(count);
   return Value::number(whole * step.number());
+}
+
+// All of them first, then each alone, then whatever else there is; where that is more than `most`, of the rest
+// only those that leave one out.
+Value Evaluation::State::subsets(const LoopSource& all, double most) {
+  std::vector<Value> members, found, chosen;
+  for (u32 i = 0; i < all.count; ++i) members.push_back(item(all, i));
+  const auto add = [&](auto takes) {
+    chosen.clear();
+    for (u32 i = 0; i < members.size(); ++i)
+      if (takes(i)) chosen.push_back(members[i]);
+    found.push_back(lists.make(chosen));
+  };
+  const u32 count = static_cast<u32>(members.size());
+  if (count == 0) return empty_list();
+  add([](u32) { return true; });
+  for (u32 one = 0; one < count && count > 1; ++one) add([one](u32 i) { return i == one; });
+  constexpr u32 most_members = 20;
+  const bool every = count <= most_members && std::exp2(count) - 1 <= most;
+  if (every)
+    for (u32 some = 1; some + 1 < (1u << count); ++some)
+      if (std::popcount(some) > 1) add([some](u32 i) { return (some >> i & 1) != 0; });
+  if (!every && count > 2)
+    for (u32 one = 0; one < count; ++one) add([one](u32 i) { return i != one; });
+  return lists.make(found);
 }
 
 // ---- trees ---------------------------------------------------------------------------------------------------

@@ -219,7 +219,8 @@ Value Evaluation::State::compute(u32 cell, ThingId thing, u32 slot) {
     case Role::needs: case Role::port: return missing(thing, slot);
     case Role::may: case Role::gives: case Role::built_in: break;
   }
-  const bool several = field_record.holding == Holding::many || field_record.holding == Holding::keyed;
+  const bool built_list = field_record.role == Role::built_in && program.types[field_record.type.value].kind == TypeKind::list;
+  const bool several = built_list || field_record.holding == Holding::many || field_record.holding == Holding::keyed;
   return several ? empty_list() : Value::none();
 }
 

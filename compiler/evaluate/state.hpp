@@ -124,6 +124,7 @@ struct Evaluation::State {
   bool is_run(Value leg) const;
   Value path_to(ExprId at, Value point);
   Value below(ExprId at, Value point);
+  Value subsets(const LoopSource& all, double most);
   Value between_points(ExprId at, Value points, Value wanted);
 
   // ---- folds.cpp ----

@@ -27,8 +27,32 @@ void Runs::assemble() {
     points[point_number[edges[at].from.value]].edges.push_back(at);
     points[point_number[edges[at].to.value]].edges.push_back(at);
   }
+  list_members();
   link_tree();
   add_junction_fittings();
+}
+
+// What a net is made of, as lists of it. A net may stand in several blocks.
+void Runs::list_members() {
+  std::vector<Value> of_points, of_legs, of_runs;
+  for (const Point& point : points) of_points.push_back(Value::index(point.thing.value));
+  for (const Edge& edge : edges) {
+    of_legs.push_back(Value::index(edge.leg.value));
+    if (edge.plain) of_runs.push_back(Value::index(edge.leg.value));
+  }
+  const auto put = [&](u16 slot, const std::vector<Value>& more) {
+    Value& input = program.inputs.edit(program.things[net_thing.value].first_slot + slot);
+    std::vector<Value> all;
+    if (input.known()) {
+      const Slice before = program.lists[input.index()].items;
+      for (u32 at = 0; at < before.count; ++at) all.push_back(program.list_items[before.first + at]);
+    }
+    all.insert(all.end(), more.begin(), more.end());
+    input = Value::index(c.add_list(all));
+  };
+  put(net_slot::points, of_points);
+  put(net_slot::legs, of_legs);
+  put(net_slot::runs, of_runs);
 }
 
 bool Runs::is_root(ThingId point) const {
@@ -165,6 +189,12 @@ void Runs::fill_unlinked() {
   for (const Point& point : points) {
     fill(point.thing, point_slot::from, Value::none());
     fill(point.thing, point_slot::inward, Value::none());
+    if (network.form == Form::graph) {     // as drawn
+      std::vector<Value> out, in;
+      for (const u32 number : point.edges) (edges[number].from == point.thing ? out : in).push_back(Value::index(edges[number].leg.value));
+      fill(point.thing, point_slot::onward, Value::index(c.add_list(out)));
+      fill(point.thing, point_slot::arrivals, Value::index(c.add_list(in)));
+    }
     fill(point.thing, point_slot::onward, empty);
     fill(point.thing, point_slot::arrivals, empty);
     fill(point.thing, point_slot::root, Value::index(point.thing.value));

@@ -124,6 +124,7 @@ class Checker {
   struct Shaped { Type type; std::optional<Cursor> pattern; bool choice = false; Cursor least, most; bool ok = true; };
   Shaped read_shape(Cursor shape, Cursor owner);
   Type read_type(const std::vector<Cursor>& words, std::size_t& at, Cursor where, bool& ok);
+  KindId record_named(NameId word) const;
   u32 word_set(const std::vector<NameId>& words);
   void read_kinds();
   void read_kind(PendingKind& pending);
@@ -131,7 +132,8 @@ class Checker {
                    std::vector<FieldAlias>& aliases);
   void read_field(Cursor line, KindId kind, std::vector<Field>& fields, std::vector<FieldAlias>& aliases,
                   const SourceTree& unit, std::string_view kind_name);
-  void read_pattern(Field& field, Cursor shape, std::string_view record_name, bool many);
+  void read_pattern(Field& field, Cursor shape, std::string_view record_name, bool many, Cursor block, const SourceTree& unit);
+  void give_record_formulas(KindId record, std::size_t first);
   KindId new_kind(std::string_view spelling, bool hidden, base::Place place);
   KindId record_kind(std::string_view spelling, std::vector<Field> fields, base::Place place);
   ShapeId read_table_shape(Cursor owner, Cursor block, const std::vector<Cursor>& keys_node, std::string_view gives,
@@ -147,6 +149,7 @@ class Checker {
   void add_join(KindId kind, Cursor line, std::vector<Field>& fields, std::vector<Join>& joins);
   void read_join_blocks();
   void make_classes();
+  void inherit_join(u32 join, KindId kind);
   Field built_in_field(std::string_view spelling, Type type);
   std::optional<u32> slot_of(KindId kind, NameId field) const;
   std::vector<std::string_view> field_names(KindId kind) const;

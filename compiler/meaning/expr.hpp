@@ -86,6 +86,7 @@ enum class BuiltIn : u8 {
   from_zero, first_given, choose, normal_below, normal_density, pi,
   first_of, last_of, path, downstream,   // of a point: the RUNS (not other legs) from the root, or below it
   between_points, count_of,
+  subsets,           // of a list: every choice of some of them, or, where those are too many, the telling ones
   low_of, high_of,   // of a range
 };
 }  // namespace dripleg::meaning

@@ -467,6 +467,12 @@ Typed Formula::call_built_in(std::string_view word, Cursor callee, const std::ve
     case BuiltIn::count_of:
       if (values[0].type.type.kind != TypeKind::list) return wrong(Code::wrong_type, args[0], "a list is wanted");
       return emit();
+    case BuiltIn::subsets:
+      if (values[0].type.type.kind != TypeKind::list) return wrong(Code::wrong_type, args[0], "a list is wanted");
+      if (!need_number(values[1], args[1]) || !plain(1)) return failed(callee);
+      type = Etype{};
+      type.type = {TypeKind::list, false, 0, c.type_id(values[0].type.type).value};
+      return emit();
     case BuiltIn::path: case BuiltIn::downstream: {
       const KindId kind{values[0].type.type.of};
       if (values[0].type.type.kind != TypeKind::thing || kind.value >= program.kinds.size() || !program.kinds[kind.value].network.given())

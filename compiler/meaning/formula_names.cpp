@@ -12,7 +12,7 @@ struct BuiltInEntry {
   BuiltIn what;
   u32 least, most;
 };
-constexpr std::array<BuiltInEntry, 31> built_ins{{
+constexpr std::array<BuiltInEntry, 32> built_ins{{
     {"abs", BuiltIn::abs, 1, 1},           {"sqrt", BuiltIn::sqrt, 1, 1},
     {"cbrt", BuiltIn::cbrt, 1, 1},         {"exp", BuiltIn::exp, 1, 1},
     {"ln", BuiltIn::ln, 1, 1},             {"log10", BuiltIn::log10, 1, 1},
@@ -31,7 +31,7 @@ constexpr std::array<BuiltInEntry, 31> built_ins{{
     {"last_of", BuiltIn::last_of, 1, 1},   {"path", BuiltIn::path, 1, 1},
     {"downstream", BuiltIn::downstream, 1, 1},
     {"between", BuiltIn::between_points, 2, 2},
-    {"count_of", BuiltIn::count_of, 1, 1},
+    {"count_of", BuiltIn::count_of, 1, 1}, {"subsets", BuiltIn::subsets, 2, 2},
 }};
 const BuiltInEntry* built_in_of(std::string_view word) {
   for (const BuiltInEntry& entry : built_ins)

@@ -65,7 +65,8 @@ void Checker::finish_kind(KindId kind, std::vector<Field>& fields, u16 own_first
 }
 
 // The pattern of an entry: words that must stand, slots that take values.
-void Checker::read_pattern(Field& field, Cursor shape, std::string_view record_name, bool many) {
+void Checker::read_pattern(Field& field, Cursor shape, std::string_view record_name, bool many, Cursor block,
+                           const SourceTree& unit) {
   std::vector<Field> slots;
   std::vector<PatternPart> parts;
   const auto add_slot = [&](Cursor slot, bool optional) {
@@ -87,6 +88,8 @@ void Checker::read_pattern(Field& field, Cursor shape, std::string_view record_n
     std::size_t at = 1;
     const Type type = read_type(words, at, slot, ok);
     if (!ok) return;
+    for (; at < words.size(); ++at)
+      if (words[at].text() == "choice") inner.choice = true;
     Type stored = type;
     if (stored.or_none && !optional) inner.role = Role::needs;
     if (optional) stored.or_none = stored.kind != TypeKind::yes_no;
@@ -119,11 +122,29 @@ void Checker::read_pattern(Field& field, Cursor shape, std::string_view record_n
   const bool keyed = !many && key.kind == TypeKind::thing && key.of < program.kinds.size() &&
                      program.kinds[key.of].stock && slots.size() > 1;
   field.holding = many ? Holding::many : keyed ? Holding::keyed : Holding::record;
+  const std::size_t first_formula = formulas.size();
+  if (block.given()) {       // what else an entry has, behind its pattern
+    std::vector<FieldAlias> aliases;
+    for (const Cursor item : block.children(Node::field)) read_field(item, {}, slots, aliases, unit, record_name);
+  }
   field.record = record_kind(record_name, slots, shape.place());
+  give_record_formulas(field.record, first_formula);
   const Type record{TypeKind::thing, false, 0, field.record.value};
   if (many) field.type = type_id({TypeKind::list, false, 0, type_id(record).value});
   else if (keyed && slots.size() == 2) field.type = slots[1].type;
   else field.type = type_id(record);
+}
+
+// The formulas read for the slots of a record, from `first` on, wait for its kind; here they get it. Those of a
+// record inside it have theirs already.
+void Checker::give_record_formulas(KindId record, std::size_t first) {
+  for (std::size_t at = first; at < formulas.size(); ++at) {
+    PendingFormula& pending = formulas[at];
+    if (pending.where != PendingFormula::Where::field || pending.self.given() || pending.extra == 0) continue;
+    pending.self = record;
+    pending.index = program.kinds[record.value].fields.first + pending.extra - 1;
+    pending.extra = 0;
+  }
 }
 
 void Checker::read_field(Cursor line, KindId kind, std::vector<Field>& fields, std::vector<FieldAlias>& aliases,
@@ -149,7 +170,7 @@ void Checker::read_field(Cursor line, KindId kind, std::vector<Field>& fields, s
   if (shape.given()) {
     Shaped shaped = read_shape(shape, line);
     if (shaped.pattern) {
-      read_pattern(field, *shaped.pattern, record_name, many);
+      read_pattern(field, *shaped.pattern, record_name, many, blocks.empty() ? Cursor{} : blocks.front(), unit);
     } else if (!shaped.ok) {
       return;
     } else if (shaped.type.kind == TypeKind::table) {
@@ -184,16 +205,11 @@ void Checker::read_field(Cursor line, KindId kind, std::vector<Field>& fields, s
     // A block of fields: each entry is a thing of a hidden kind.
     std::vector<Field> inner;
     std::vector<FieldAlias> inner_aliases;
+    const std::size_t first_formula = formulas.size();
     for (const Cursor item : blocks.front().children(Node::field))
       read_field(item, {}, inner, inner_aliases, unit, record_name);
     field.record = record_kind(record_name, inner, leaf.place());
-    for (u32 slot = 0; slot < inner.size(); ++slot)
-      for (PendingFormula& pending : formulas)
-        if (pending.where == PendingFormula::Where::field && !pending.self.given() && pending.extra == slot + 1) {
-          pending.self = field.record;
-          pending.index = program.kinds[field.record.value].fields.first + slot;
-          pending.extra = 0;
-        }
+    give_record_formulas(field.record, first_formula);
     field.holding = many ? Holding::many : Holding::record;
     const Type record{TypeKind::thing, !many && field.role == Role::may, 0, field.record.value};
     field.type = many ? type_id({TypeKind::list, false, 0, type_id(record).value}) : type_id(record);

@@ -49,6 +49,10 @@ void Checker::read_network(NetworkId id, Cursor decl, const SourceTree& unit) {
 
   read_balance(id, decl, point_fields, leg_fields);
   network = program.networks[id.value];
+  const Type points = {TypeKind::list, false, 0, type_id(thing_of(network.point)).value};
+  net_fields.push_back(built_in_field("points", points));
+  net_fields.push_back(built_in_field("legs", legs));
+  net_fields.push_back(built_in_field("runs", {TypeKind::list, false, 0, type_id(thing_of(network.run)).value}));
   std::vector<KindId> roots;
   Cursor point_block, leg_block, run_block;
   struct Owned { std::size_t begin, end; KindId kind; };
@@ -285,22 +289,7 @@ void Checker::make_classes() {
     for (u32 n = 0; n < kind.joins.count; ++n) {
       const u32 number = kind.joins.first + n;
       Join join = program.joins[number];
-      if (join.kind != KindId{at}) {    // inherited: the parent's classes
-        for (KindId up = kind.parent; up.given(); up = program.kinds[up.value].parent)
-          if (up == join.kind) {
-            const Kind& parent = program.kinds[up.value];
-            for (u32 m = 0; m < parent.joins.count; ++m) {
-              const Join& own = program.joins[parent.joins.first + m];
-              if (own.kind == up && own.network == join.network && own.from_slot == join.from_slot) {
-                join.at_class = own.at_class;
-                join.to_class = own.to_class;
-                join.leg_class = own.leg_class;
-              }
-            }
-          }
-        program.joins.edit(number) = join;
-        continue;
-      }
+      if (join.kind != KindId{at}) continue;
       const Network& network = program.networks[join.network.value];
       const auto make = [&](KindId base_kind, u8 target) {
         auto formulas_of = plain_formulas(base_kind);
@@ -324,6 +313,23 @@ void Checker::make_classes() {
       }
       program.joins.edit(number) = join;
     }
+  }
+  // What a kind inherits, once every kind has made its own: children may be read before their parents.
+  for (u32 at = first_kind; at < program.kinds.size(); ++at)
+    for (u32 n = 0; n < program.kinds[at].joins.count; ++n) inherit_join(program.kinds[at].joins.first + n, KindId{at});
+}
+
+void Checker::inherit_join(u32 number, KindId kind) {
+  const Join join = program.joins[number];
+  if (join.kind == kind) return;
+  const Kind& maker = program.kinds[join.kind.value];
+  for (u32 n = 0; n < maker.joins.count; ++n) {
+    const Join own = program.joins[maker.joins.first + n];
+    if (!(own.kind == join.kind) || !(own.network == join.network) || own.from_slot != join.from_slot) continue;
+    Join& made = program.joins.edit(number);
+    made.at_class = own.at_class;
+    made.to_class = own.to_class;
+    made.leg_class = own.leg_class;
   }
 }
 }  // namespace dripleg::meaning

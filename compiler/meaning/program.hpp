@@ -259,6 +259,7 @@ struct Network {
 };
 // Fixed slots of the built-in fields, the same in every network.
 namespace point_slot { enum : u16 { from, inward, onward, net, root, thing, arrivals, first_own }; }
+namespace net_slot { enum : u16 { points, legs, runs, first_own }; }
 namespace leg_slot { enum : u16 { from, to, net, root, thing, first_own }; }
 
 // ---- conditions and cases --------------------------------------------------------------------------

@@ -40,6 +40,7 @@ class Runs {
   void copy_likes();
   void check_junctions();
   // assembly.cpp
+  void list_members();
   void link_tree();
   void fill_unlinked();
   void reach_from(u32 root);

@@ -81,6 +81,10 @@ Type Checker::read_type(const std::vector<Cursor>& words, std::size_t& at, Curso
     type.kind = TypeKind::thing;
     type.of = (part == "point" ? net.point : part == "run" ? net.run : net.leg).value;
     ++at;
+  } else if (const KindId record = word.find('.') != std::string_view::npos ? record_named(word_name) : KindId{}; record.given()) {
+    type.kind = TypeKind::thing;
+    type.of = record.value;
+    ++at;
   } else if (const auto dimension = program.catalogue.find_dimension(word_name); dimension.given()) {
     type.kind = TypeKind::quantity;
     type.of = dimension.value;
@@ -104,6 +108,13 @@ Type Checker::read_type(const std::vector<Cursor>& words, std::size_t& at, Curso
     at += 2;
   }
   return type;
+}
+
+// The entries of a field that has several parts: `hot_water.fixture`.
+KindId Checker::record_named(NameId word) const {
+  for (u32 at = 0; at < program.kinds.size(); ++at)
+    if (program.kinds[at].hidden && program.kinds[at].name == word && !program.kinds[at].network.given()) return KindId{at};
+  return {};
 }
 
 namespace {

@@ -19,9 +19,10 @@ class PieceSolver {
   void run(std::span<const double> last) {
     if (std::fabs(reduction_.excess) > settings_.tolerance) no_way();
     else if (reduction_.chains.empty()) piece_.outcome = Outcome::nothing_drives;
-    else conclude(rounds_.run(last));
+    else conclude(solve(last));
     piece_.rounds = rounds_.rounds();
     if (has_flows(piece_.outcome)) write();
+    else piece_.several.clear();
     result_.law_calls += law_.calls();
   }
 
@@ -35,6 +36,15 @@ class PieceSolver {
       const bool here = pieces_.of_point[net_.legs[leg].from] == number_, there = pieces_.of_point[net_.legs[leg].to] == number_;
       if (net_.legs[leg].shut && here != there) piece_.legs.push_back(leg);
     }
+  }
+
+  // A neighbouring case that leads nowhere must not decide: then as if there were none.
+  RoundsEnd solve(std::span<const double> last) {
+    const RoundsEnd end = rounds_.run(last);
+    const bool failed = end == RoundsEnd::law_failed || end == RoundsEnd::unbounded || end == RoundsEnd::ran_out;
+    if (last.empty() || !failed) return end;
+    law_.forget_failure();
+    return rounds_.run({});
   }
 
   void conclude(RoundsEnd end) {
@@ -65,10 +75,7 @@ class PieceSolver {
     for (u32 steeper = 0; steeper < 2 && leaks(judged); ++steeper)
       if (const RoundsEnd end = rounds_.run_steeper(); end != RoundsEnd::balanced) return conclude(end);
     judge_one_way(judged, piece_);
-    if (piece_.outcome != Outcome::solved) {
-      piece_.several.clear();
-      return;
-    }
+    if (piece_.outcome != Outcome::solved) return;
     find_rings_without_resistance(judged, piece_);
     find_jumps(judged, piece_);
     law_.forget_failure();

@@ -56,10 +56,10 @@ class Rounds {
     double begin = 0, end = 0;               // slope of the energy along the step
     bool pays = false;
   };
-  void shorten();
   StepJudged judge_step() const;
-  bool bend_weights(const StepJudged& judged);
-  void search(const StepJudged& judged);
+  void shorten(StepJudged judged);
+  struct EnergySlope { double value = 0, bend = 0; };   // of the energy along the step, and the slope of that
+  void energy_at(double part, StepJudged& judged, std::vector<ValueSlope>& found, EnergySlope& sum);
   double against(u32 chain, double drop) const;   // how much a drop resists the step beyond the new heads
   bool fits_heads();
   double mass_error() const;

@@ -12,6 +12,25 @@ constexpr double least_pivot = 1e-12, most_gain = 1e7;
 constexpr double nearly_nothing = 1.0 / 20;                            // of a tolerance
 constexpr u32 most_escapes = 6, most_halvings = 5, rounds_outward = 8;
 
+struct Stretch { double low, high, at_low, at_high; };
+
+// The one of equal pieces of a stretch whose change differs most from what is usual there.
+template <class At>
+Stretch oddest_of(const Stretch& whole, At at) {
+  constexpr u32 pieces = 16;
+  std::vector<double> values, changes;
+  for (u32 i = 0; i <= pieces; ++i) values.push_back(at(whole.low + (whole.high - whole.low) * i / pieces));
+  for (u32 i = 0; i < pieces; ++i) changes.push_back(values[i + 1] - values[i]);
+  std::vector<double> sorted = changes;
+  std::nth_element(sorted.begin(), sorted.begin() + pieces / 2, sorted.end());
+  const double usual = sorted[pieces / 2];
+  u32 oddest = 0;
+  for (u32 i = 1; i < pieces; ++i)
+    if (std::fabs(changes[i] - usual) > std::fabs(changes[oddest] - usual)) oddest = i;
+  const auto end_of = [&](u32 i) { return whole.low + (whole.high - whole.low) * i / pieces; };
+  return {end_of(oddest), end_of(oddest + 1), values[oddest], values[oddest + 1]};
+}
+
 double clamped(double value, const SettleCell& cell) { return std::clamp(value, cell.low, cell.high); }
 }  // namespace
 
@@ -29,7 +48,8 @@ double formula_of(SettleWork& work, u32 cell) {
 
 PartSolver::PartSolver(SettleWork& work, SettlePart& part)
     : work_(work), part_(part), size_(static_cast<u32>(part.cells.size())), place_(work.cells.size(), none), read_now_(size_),
-      formula_(size_, 0.0), residual_(size_, 0.0), outward_(size_, 0) {
+      formula_(size_, 0.0), residual_(size_, 0.0), lowest_(size_, std::numeric_limits<double>::infinity()),
+      highest_(size_, -std::numeric_limits<double>::infinity()), outward_(size_, 0) {
   for (u32 i = 0; i < size_; ++i) place_[part.cells[i]] = i;
 }
 
@@ -200,6 +220,7 @@ PartEnd PartSolver::run(u32 most_rounds) {
     }
     double most = 0;
     for (const double one : step_) most = std::max(most, std::fabs(one));
+    if (part_.rounds > most_rounds / 2) remember_where();
     if (pushes_outwards(end)) return end;
     if (most <= 1 && part_.gain * worst() <= 1) {
       finish();
@@ -216,10 +237,8 @@ PartEnd PartSolver::not_settled() {
   for (u32 i = 0; i < size_; ++i) by_residual[i] = i;
   std::stable_sort(by_residual.begin(), by_residual.end(), [&](u32 a, u32 b) { return std::fabs(residual_[a]) > std::fabs(residual_[b]); });
   PartEnd end;
-  for (const u32 place : by_residual) {
-    if (std::fabs(residual_[place]) < worst() / 2) break;
+  for (const u32 place : by_residual)   // a sweep hands the residual on, so that the worst is not always the one that jumps
     if (find_jump(place, end)) return end;
-  }
   const u32 place = by_residual.front();
   end.outcome = SettleOutcome::not_settled;
   end.cells = {part_.cells[place]};
@@ -228,22 +247,38 @@ PartEnd PartSolver::not_settled() {
   return end;
 }
 
-// A formula that differs by more than half its residual between two values of a cell that count as the same.
+// A formula that changes by more than half its residual between two values of a cell that count as the same. Looked for
+// where the cell has lately been or should have gone, by following the stretch that is least like the others.
 bool PartSolver::find_jump(u32 place, PartEnd& end) {
-  const double least = std::max(std::fabs(residual_[place]) / 2, 4.0) * cell(place).tolerance;
-  for (const u32 read : read_now_[place]) {
+  const double least = std::max(worst() / 2, 4.0) * cell(place).tolerance;
+  const std::vector<u32> reads = read_now_[place];
+  for (const u32 read : reads) {
     const double before = value(read), by = cell(read).tolerance;
-    const auto there = [&](double moved) {
+    if (!(highest_[read] - lowest_[read] > by)) continue;
+    const auto at = [&](double moved) {
       value(read) = moved;
       const double now = formula_of(work_, part_.cells[place]);
       value(read) = before;
       return now;
     };
-    const double below = there(clamped(before - by, cell(read))), above = there(clamped(before + by, cell(read)));
-    if (!(std::fabs(above - below) > least)) continue;
-    end = {SettleOutcome::jumps, {part_.cells[place], part_.cells[read]}, before, 0, below, above};
+    Stretch stretch{clamped(lowest_[read] - by, cell(read)), clamped(highest_[read] + by, cell(read)), 0, 0};
+    while (stretch.high - stretch.low > by) {
+      const double before_width = stretch.high - stretch.low;
+      stretch = oddest_of(stretch, at);
+      if (!(stretch.high - stretch.low < before_width)) break;
+    }
+    if (!(std::fabs(stretch.at_high - stretch.at_low) > least)) continue;
+    end = {SettleOutcome::jumps, {part_.cells[place], part_.cells[read]}, (stretch.low + stretch.high) / 2, 0, stretch.at_low, stretch.at_high};
     return true;
   }
   return false;
+}
+
+void PartSolver::remember_where() {
+  for (u32 i = 0; i < size_; ++i) {
+    const double wanted = clamped(value(i) + step_[i] * cell(i).tolerance, cell(i));
+    lowest_[i] = std::min({lowest_[i], value(i), wanted});
+    highest_[i] = std::max({highest_[i], value(i), wanted});
+  }
 }
 }  // namespace dripleg::networks

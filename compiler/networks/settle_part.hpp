@@ -45,6 +45,7 @@ class PartSolver {
   void finish();
   PartEnd not_settled();
   bool find_jump(u32 place, PartEnd& end);
+  void remember_where();
   PartEnd no_value(u32 cell) const;
 
   double& value(u32 place) { return work_.values[part_.cells[place]]; }
@@ -58,6 +59,7 @@ class PartSolver {
   std::vector<double> formula_, residual_;     // by place; residuals in tolerances
   std::vector<Slope> slopes_;
   std::vector<double> step_, response_;        // Newton's step, and what a residual of 1 everywhere would move; in tolerances
+  std::vector<double> lowest_, highest_;       // by place: where it lately was or should have gone
   std::vector<u32> outward_;                   // by place: rounds in a row at an end of the range, pushing on
   u32 failed_ = 0, escapes_ = 0;
   double largest_seen_ = 0;

@@ -1,6 +1,5 @@
-// Judges a step of a balance by the slope of the energy along it, which needs nothing but drops. Where that slope has
-// turned, the step has gone past the bottom: it is taken anew with the slopes that lead to where laws meet the new
-// heads, and what still goes too far is shortened.
+// Judges a step of a balance by the slope of the energy along it, which needs nothing but drops, and shortens it
+// where that slope has turned: then the step has gone past the bottom.
 #include "networks/rounds.hpp"
 
 #include <algorithm>
@@ -8,11 +7,10 @@
 
 namespace dripleg::networks {
 namespace {
-constexpr u32 most_trials = 14, most_bends = 2, most_halvings = 12;
+constexpr u32 most_trials = 14;
 constexpr double small_enough = 0.25;      // of the slope at the beginning of the step
 constexpr double share_asked = 0.98;       // of what the drops differ from straight lines is asked again at a trial
-
-struct EnergySlope { double value = 0, bend = 0; };   // of the energy along the step, and the slope of that
+constexpr double guess_allowed = 0.1;
 }  // namespace
 
 double Rounds::against(u32 chain, double drop) const {
@@ -42,69 +40,51 @@ Rounds::StepJudged Rounds::judge_step() const {
   return judged;
 }
 
-void Rounds::shorten() {
-  for (u32 bend = 0;; ++bend) {
-    const StepJudged judged = judge_step();
-    if (judged.pays) return;
-    if (bend == most_bends || !bend_weights(judged)) return search(judged);
-    factor_weights();
-    solve_for_step(true);
-    if (!evaluate_within_reach() || part_ < 1) return;
-  }
-}
-
-// The chains that went too far, each by itself: where on its way does its law meet the new heads? The slope to there
-// is what the step should have had. False: there is none such, or a law falls.
-bool Rounds::bend_weights(const StepJudged& judged) {
-  if (std::any_of(weight_.begin(), weight_.end(), [](double weight) { return weight <= 0; })) return false;
-  bool any = false;
-  for (u32 m = 0; m < judged.asked; ++m) {
-    const u32 i = judged.movers[m].chain;
-    const double begin = against(i, value_[i]), end = against(i, new_value_[i]);
-    if (!(begin < 0 && end > 0)) continue;
-    double low = 0, high = 1;
-    for (u32 halving = 0; halving < most_halvings; ++halving) {
-      const double middle = (low + high) / 2, now = against(i, law_.plain(i, flow_[i] + middle * step_[i]));
-      if (law_.failure()) return false;
-      if (now < 0) low = middle;
-      else high = middle;
-      if (std::fabs(now) <= small_enough * -begin) break;
+// The slope of the energy at a part of the step. Chains whose drop is taken from a parabola through both ends are
+// asked too, one after another, as long as what the parabolas add could decide.
+void Rounds::energy_at(double part, StepJudged& judged, std::vector<ValueSlope>& found, EnergySlope& sum) {
+  const auto& movers = judged.movers;
+  sum = {};
+  double guessed = 0;
+  const auto parabola = [&](u32 chain) {
+    const double straight = slope_[chain] * step_[chain], bent = new_value_[chain] - value_[chain] - straight;
+    return ValueSlope{value_[chain] + part * straight + part * part * bent, straight + 2 * part * bent};
+  };
+  for (u32 m = 0; m < movers.size(); ++m) {
+    const u32 i = movers[m].chain;
+    if (m < judged.asked) {
+      found[m] = law_.at(i, flow_[i] + part * step_[i]);
+      sum.value += against(i, found[m].value);
+      sum.bend += found[m].slope * step_[i] * step_[i];
+      continue;
     }
-    const double part = (low + high) / 2;
-    weight_[i] = std::max(weight_[i], -begin / (part * step_[i] * step_[i]));
-    any = true;
+    const ValueSlope guess = parabola(i);
+    sum.value += against(i, guess.value);
+    sum.bend += guess.slope * step_[i];
+    guessed += part * part * movers[m].off;
   }
-  return any;
+  while (judged.asked < movers.size() && guessed > std::max(guess_allowed * -judged.begin, guess_allowed * std::fabs(sum.value))) {
+    const u32 m = judged.asked++, i = movers[m].chain;
+    const ValueSlope guess = parabola(i);
+    found.push_back(law_.at(i, flow_[i] + part * step_[i]));
+    sum.value += against(i, found[m].value) - against(i, guess.value);
+    sum.bend += (found[m].slope * step_[i] - guess.slope) * step_[i];
+    guessed -= part * part * movers[m].off;
+  }
 }
 
-void Rounds::search(const StepJudged& judged) {
+void Rounds::shorten(StepJudged judged) {
   const auto& movers = judged.movers;
   std::vector<ValueSlope> found(judged.asked);
-  const auto slope_at = [&](double part) {
-    EnergySlope sum;
-    for (u32 m = 0; m < movers.size(); ++m) {
-      const u32 i = movers[m].chain;
-      const double straight = slope_[i] * step_[i], bent = new_value_[i] - value_[i] - straight;
-      double value = value_[i] + part * straight + part * part * bent, rise = straight + 2 * part * bent;
-      if (m < judged.asked) {
-        found[m] = law_.at(i, flow_[i] + part * step_[i]);
-        value = found[m].value;
-        rise = found[m].slope * step_[i];
-      }
-      sum.value += against(i, value);
-      sum.bend += rise * step_[i];
-    }
-    return sum;
-  };
   double low = 0, high = 1, most = 0;
-  EnergySlope at_high{judged.end, 0};
+  EnergySlope at_high{judged.end, 0}, now;
   for (const Mover& mover : movers) at_high.bend += new_slope_[mover.chain] * step_[mover.chain] * step_[mover.chain];
   for (const double step : step_) most = std::max(most, std::fabs(step));
   for (u32 trial = 1; trial <= most_trials; ++trial) {
     // Newton's step from the far side: laws that grow steeper are met from there without passing the bottom again.
     part_ = at_high.bend > 0 ? high - at_high.value / at_high.bend : low;
     if (trial % 3 == 0 || !(part_ > low && part_ < high)) part_ = (low + high) / 2;
-    const EnergySlope now = slope_at(part_);
+    energy_at(part_, judged, found, now);
     if (law_.failure() || std::fabs(now.value) <= small_enough * -judged.begin) break;
     if (now.value < 0) low = part_;
     else high = part_, at_high = now;
@@ -119,9 +99,9 @@ void Rounds::search(const StepJudged& judged) {
   }
   for (u32 i = 0; i < step_.size(); ++i) {
     if (known[i]) continue;
-    const ValueSlope now = law_.at(i, flow_[i] + part_ * step_[i]);
-    new_value_[i] = now.value;
-    new_slope_[i] = now.slope;
+    const ValueSlope there = law_.at(i, flow_[i] + part_ * step_[i]);
+    new_value_[i] = there.value;
+    new_slope_[i] = there.slope;
   }
 }
 }  // namespace dripleg::networks

@@ -13,6 +13,7 @@ constexpr u32 most_guesses = 6;
 // What drives: drops at no flow, and fixed heads that differ. Where only given flows do, what their passage costs.
 bool Rounds::find_scale() {
   rest_.clear();
+  scale_ = 0;
   for (u32 i = 0; i < reduction_.chains.size(); ++i) {
     rest_.push_back(law_.rest(i));
     if (law_.failure()) return false;
@@ -58,6 +59,7 @@ bool Rounds::start(std::span<const double> last) {
   for (const double supply : reduction_.supplies) (supply > 0 ? comes_in : is_taken) += std::fabs(supply);
   const double supplied = std::max(comes_in, is_taken);
   start_flow_ = std::max(supplied, 1000 * tolerance_);
+  for (u32 node = 0; node < head_.size(); ++node) head_[node] = reduction_.grounds[node].value_or(0.0);
   const bool only_supplies = scale_ == 0;
   if (only_supplies) {
     for (u32 i = 0; i < reduction_.chains.size(); ++i) {

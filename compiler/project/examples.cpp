@@ -4,6 +4,7 @@
 #include "meaning/cursor.hpp"
 #include "syntax/parser.hpp"
 
+#include <algorithm>
 #include <fmt/format.h>
 
 namespace dripleg::project {
@@ -73,9 +74,25 @@ std::vector<Line> lines_of(Cursor block) {
 
 std::string_view first_word(std::string_view text) { return text.substr(0, text.find(' ')); }
 
+// Is the word behind `drop` something to take away, not the value of a field of that name?
+bool takes_away(std::string_view head) {
+  return first_word(head) == "drop" && head.size() > 5 && ((head[5] | 0x20) >= 'a' && (head[5] | 0x20) <= 'z');
+}
+
 void merge(std::vector<Line>& into, const std::vector<Line>& changes, bool in_thing) {
+  // A field that is changed by several lines is changed as a whole.
+  const auto repeated = [&](const Line& change) {
+    return in_thing && change.key == first_word(change.key) && !change.key.empty() && !takes_away(change.head) &&
+           std::count_if(changes.begin(), changes.end(), [&](const Line& other) { return other.key == change.key; }) > 1;
+  };
+  for (const Line& change : changes)
+    if (repeated(change)) std::erase_if(into, [&](const Line& line) { return first_word(line.key) == change.key; });
   for (const Line& change : changes) {
-    if (first_word(change.head) == "drop") {
+    if (repeated(change)) {
+      into.push_back(change);
+      continue;
+    }
+    if (takes_away(change.head)) {
       std::string_view what = std::string_view(change.head).substr(4);
       while (!what.empty() && what.front() == ' ') what.remove_prefix(1);
       std::erase_if(into, [&](const Line& line) {
@@ -170,11 +187,12 @@ ExampleResult judge_example(const Asked& asked, const std::string& text, std::st
     result.got = "the library has errors";
     return result;
   }
-  const meaning::Symbol* const rule = session.program.symbols.find(session.program.names.find(rule_name), meaning::Symbol::What::rule);
-  if (rule == nullptr) {
+  const meaning::Symbol* const symbol = session.program.symbols.find(session.program.names.find(rule_name), meaning::Symbol::What::rule);
+  if (symbol == nullptr) {
     result.got = "there is no such rule";
     return result;
   }
+  const meaning::RuleId rule{symbol->index};     // the table of symbols grows with the job
   const FileId file = session.sources.add("example", text);
   const u32 before = session.notices.errors();
   const syntax::Tree tree = syntax::parse(session.sources, file, session.notices);
@@ -193,7 +211,7 @@ ExampleResult judge_example(const Asked& asked, const std::string& text, std::st
   }
   Asked own = asked;
   own.everything = true;
-  own.only = meaning::RuleId{rule->index};
+  own.only = rule;
   session.judge(own);
   for (const judge::Finding& finding : session.judgement->findings()) {
     switch (finding.outcome) {

@@ -1,8 +1,10 @@
 #include "project/library.hpp"
 
 #include "meaning/check.hpp"
+#include "meaning/image.hpp"
 #include "project/load.hpp"
 
+#include <cstring>
 #include <vector>
 
 namespace dripleg::project {
@@ -17,6 +19,15 @@ std::vector<std::string> parted(std::string_view folders) {
   }
 }
 }  // namespace
+
+LibraryImage::LibraryImage(const meaning::Program& program, const base::Sources& sources) {
+  const std::string image = meaning::write_image(program, sources);
+  const std::size_t room = (image.size() + meaning::image_alignment - 1) / meaning::image_alignment * meaning::image_alignment;
+  bytes_.reset(static_cast<char*>(std::aligned_alloc(meaning::image_alignment, room)));
+  if (!bytes_) return;
+  std::memcpy(bytes_.get(), image.data(), image.size());
+  size_ = image.size();
+}
 
 bool library_from_folder(const std::string& folders, meaning::Program& program, base::Sources& sources,
                          notices::Notices& notices) {

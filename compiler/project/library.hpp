@@ -5,6 +5,8 @@
 #include "meaning/program.hpp"
 #include "notices/notice.hpp"
 
+#include <cstdlib>
+#include <memory>
 #include <string>
 #include <string_view>
 
@@ -13,6 +15,20 @@ namespace dripleg::project {
 void embedded_library(meaning::Program& program, base::Sources& sources);
 // The linked bytes themselves.
 std::string_view embedded_image();
+
+// An image in memory of its own, made of a library read from folders (nothing else may be in the session).
+class LibraryImage {
+ public:
+  LibraryImage(const meaning::Program& program, const base::Sources& sources);
+  std::string_view bytes() const { return {bytes_.get(), size_}; }
+
+ private:
+  struct Free {
+    void operator()(char* bytes) const { std::free(bytes); }
+  };
+  std::unique_ptr<char[], Free> bytes_;
+  std::size_t size_ = 0;
+};
 
 // Folders with the library's text, parted by `:`; all of their files are one library. Program and sources
 // must be empty. False, with notices: some of it could not be read, or has errors; the rest is there.

@@ -2,6 +2,7 @@
 
 #include "base/sha256.hpp"
 #include "meaning/check.hpp"
+#include "meaning/image.hpp"
 #include "project/library.hpp"
 
 #include <fmt/format.h>
@@ -19,6 +20,7 @@ bool Session::open_library(const Asked& asked) {
     embedded_library(program, sources);
     return true;
   }
+  if (!asked.image.empty() && meaning::read_image(asked.image, program, sources)) return true;
   return library_from_folder(asked.library, program, sources, notices);
 }
 

@@ -12,6 +12,7 @@
 namespace dripleg::project {
 struct Asked {
   std::string library;              // folders with the library's text; empty: the embedded one
+  std::string_view image;           // that library as an image already made, for many sessions over one library
   std::optional<i32> day;           // for acceptances
   bool everything = false;          // every rule, whatever code the job is held to
   quantities::System system = quantities::System::us;
