@@ -105,7 +105,24 @@ class Teller {
     }
     return flat.size() > 160 ? flat.substr(0, 157) + "…" : flat;
   }
+  // Rows that stand in a file: where.
+  std::string row_place(const Step& step) {
+    meaning::TableId table = step.how == How::table ? step.table : meaning::TableId{};
+    u32 row = step.row;
+    if (step.how == How::stated && step.thing.given() && step.value.known()) {
+      const meaning::Field& field = program_.field(program_.things[step.thing.value].kind, step.slot);
+      if (program_.types[field.type.value].kind == meaning::TypeKind::table) table = meaning::TableId{step.value.index()}, row = 0;
+    }
+    if (!table.given() || table.value >= program_.tables.size() || program_.tables[table.value].first_line == 0) return {};
+    const meaning::Table& filled = program_.tables[table.value];
+    return fmt::format("{}:{}", session_.sources[filled.place.file].path(), filled.first_line + row);
+  }
   std::string source(const Step& step) {
+    std::string words = row_place(step);
+    if (const std::string cited = cited_source(step); !cited.empty()) words += (words.empty() ? "" : ", ") + cited;
+    return words;
+  }
+  std::string cited_source(const Step& step) {
     meaning::Slice citations;
     if (step.how == How::call) citations = program_.functions[step.function.value].citations;
     else if (step.how == How::table && step.table.given()) citations = program_.tables[step.table.value].citations;
@@ -216,6 +233,13 @@ int complain_place(project::Session& session, const Options& options, std::strin
   complain_notices(session.sources, notices.all(), options);
   return 2;
 }
+// What kept the asked value from being computed.
+void complain_failure(project::Session& session, const evaluate::Derivation& derivation, const Options& options) {
+  if (derivation.steps.empty() || !derivation.steps.front().value.is(meaning::State::failed)) return;
+  const u32 number = derivation.steps.front().value.payload();
+  const auto& all = session.notices.all();
+  if (number < all.size()) complain_notices(session.sources, std::vector<notices::Notice>{all[number]}, options);
+}
 }  // namespace
 
 int run_why(const Options& options) {
@@ -281,6 +305,7 @@ int run_why(const Options& options) {
   std::string out;
   if (!derivation.steps.empty()) teller.tell(derivation, 0, 0, out);
   put(out);
+  complain_failure(session, derivation, options);
   return 0;
 }
 }  // namespace dripleg::commands

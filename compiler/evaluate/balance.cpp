@@ -150,20 +150,22 @@ Value Solving::from_balance(u32 plan, ThingId thing, u32 slot, bool of_point) {
   found.plan = plan;
   found.world = s_.world;
   Ring* const ring = ring_in(s_.world);
-  networks::ReadSet met(ring != nullptr ? static_cast<u32>(ring->values.size()) + 4096 : 0);
+  std::vector<u32> met;
   const Reads outer = s_.reads;
   Recorder* const recording = s_.recorder;
   s_.recorder = nullptr;
   s_.reads = 0;
-  networks::ReadSet* const reading = ring != nullptr ? std::exchange(ring->reading, &met) : nullptr;
+  std::vector<u32>* const meeting = ring != nullptr ? std::exchange(ring->met, &met) : nullptr;
   find_flows(plan, found);
-  if (ring != nullptr) ring->reading = reading;
+  if (ring != nullptr) ring->met = meeting;
   s_.recorder = recording;
   found.reads = s_.reads & ~trial_bit;
   s_.reads = outer;
   if (s_.suspending) return suspended;
   if (found.reads & settling_bit) {
-    for (const u32 cell : met.cells()) found.stood.push_back({cell, ring->values[cell]});
+    std::sort(met.begin(), met.end());
+    met.erase(std::unique(met.begin(), met.end()), met.end());
+    for (const u32 cell : met) found.stood.push_back({cell, ring->values[cell]});
     ring->passing = std::move(found);
     return pick(*ring->passing);
   }
@@ -291,7 +293,9 @@ void Solving::solve_piece(u32 number, const networks::Net& net, const networks::
   };
   if (!unsaid.empty()) return all(s_.blend(ExprId{}, unsaid));
   networks::Balance balance = networks::no_balance_yet(net, pieces);
-  const networks::BalanceSettings settings{.tolerance = plans_[number].network->within};
+  // What settles takes differences of flows: there they must be better than is asked of them alone.
+  constexpr double finer = 0.01;
+  const networks::BalanceSettings settings{.tolerance = plans_[number].network->within * (ring_in(s_.world) != nullptr ? finer : 1.0)};
   const std::vector<double> last = plans_[number].last;
   networks::balance_piece(net, pieces, piece, law, settings, last, balance);
   s_.solver_work += balance.law_calls;
@@ -384,6 +388,10 @@ void Solving::keep(u32 cell, Reads reads, Value value) {
   if (key == Worlds::no_key) return;
   if (std::find(kept_reads_.begin(), kept_reads_.end(), reads) == kept_reads_.end()) kept_reads_.push_back(reads);
   kept_.insert_or_assign((static_cast<u64>(cell) << 32) | key, value);
+}
+
+void Solving::forget_keys_from(u32 projection) {
+  std::erase_if(kept_, [&](const auto& kept) { return (kept.first & ((1u << Worlds::set_shift) - 1)) >= projection; });
 }
 
 void Solving::forget() {

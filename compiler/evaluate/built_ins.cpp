@@ -29,7 +29,7 @@ double plain_function(BuiltIn function, double x) {
     case BuiltIn::round_down_to: case BuiltIn::round_to: case BuiltIn::first_given: case BuiltIn::choose:
     case BuiltIn::pi: case BuiltIn::first_of: case BuiltIn::last_of: case BuiltIn::path: case BuiltIn::downstream:
     case BuiltIn::between_points: case BuiltIn::count_of: case BuiltIn::low_of: case BuiltIn::high_of:
-    case BuiltIn::subsets:
+    case BuiltIn::subsets: case BuiltIn::binned:
       break;
   }
   return std::nan("");
@@ -126,8 +126,9 @@ Value Evaluation::State::built_in(ExprId at, const Expr& expr, Frame& frame) {
     case BuiltIn::downstream: return below(at, argument(0));
     case BuiltIn::between_points: {
       const Value points = argument(0), wanted = argument(1);
-      return between_points(at, points, wanted);
+      return between_points(at, points, wanted, expr.c & 0xFFFFu, expr.c >> 16);
     }
+    case BuiltIn::binned: return binned(at, expr, frame);
     case BuiltIn::low_of: case BuiltIn::high_of: {
       const Value range = argument(0);
       if (!range.known()) return blend(at, {&range, 1});
@@ -233,31 +234,5 @@ Value Evaluation::State::below(ExprId at, Value point) {
     state = to.known() ? add_onward(to) : to;
   }
   return state.known() || state.is(ValueState::none) ? lists.make(legs) : blend(at, {&state, 1});
-}
-
-// Straight lines between points (slot 0 of each against slot 1), held level beyond both ends.
-Value Evaluation::State::between_points(ExprId at, Value points, Value wanted) {
-  const Value both[] = {points, wanted};
-  if (!points.known() || !wanted.known()) return blend(at, both);
-  struct Point { double x, y; };
-  std::vector<Point> line;
-  const LoopSource all = items_of(points);
-  for (u32 i = 0; i < all.count; ++i) {
-    const Value entry = item(all, i);
-    if (!entry.known()) return blend(at, {&entry, 1});
-    const Value pair[] = {field(ThingId{entry.index()}, 0), field(ThingId{entry.index()}, 1)};
-    if (!pair[0].known() || !pair[1].known()) return blend(at, pair);
-    line.push_back({pair[0].number(), pair[1].number()});
-  }
-  if (line.empty()) return Value::none();
-  std::stable_sort(line.begin(), line.end(), [](const Point& a, const Point& b) { return a.x < b.x; });
-  const double x = wanted.number();
-  if (x <= line.front().x) return Value::number(line.front().y);
-  for (std::size_t i = 1; i < line.size(); ++i) {
-    if (x > line[i].x) continue;
-    const Point &a = line[i - 1], &b = line[i];
-    return Value::number(a.x == b.x ? b.y : a.y + (b.y - a.y) * ((x - a.x) / (b.x - a.x)));
-  }
-  return Value::number(line.back().y);
 }
 }  // namespace dripleg::evaluate

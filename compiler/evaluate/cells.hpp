@@ -42,6 +42,14 @@ class Cells {
   bool busy(u32 cell) const { return (cells_[cell].more & busy_bit) != 0; }
   void clear();
 
+  // While a loop marks its worlds: which cells got values.
+  void begin_mark() { ++marks_; }
+  void end_mark() {
+    if (--marks_ == 0) touched_.clear();
+  }
+  // Forgets what lies under keys whose projection has this number or a later one.
+  void forget_keys_from(u32 projection);
+
  private:
   static constexpr u32 busy_bit = 0x8000'0000u;
   static constexpr u32 most_kept = 8;
@@ -51,5 +59,8 @@ class Cells {
   u32 count_;
   std::unique_ptr<Entry[], Free> cells_;     // pages that nothing touches cost nothing
   std::vector<Entry> older_;                 // index 0 unused
+  std::vector<u32> spare_;                   // of older_, given back
+  std::vector<u32> touched_;                 // while there are marks
+  u32 marks_ = 0;
 };
 }  // namespace dripleg::evaluate

@@ -181,8 +181,13 @@ Value Evaluation::State::suspend(u32 cell, ThingId thing, u32 slot) {
   return suspended;
 }
 
-void Evaluation::State::run_tasks() {
-  while (!tasks.empty()) {
+bool Evaluation::State::roomy() const {
+  return active.size() < most_active / 2 && !solving->trying() &&
+         static_cast<const char*>(__builtin_frame_address(0)) > stack_floor + stack_room / 2;
+}
+
+void Evaluation::State::run_tasks(std::size_t below) {
+  while (tasks.size() > below) {
     const Active task = tasks.back();
     const std::size_t depth = tasks.size();
     suspending = false;

@@ -1,5 +1,5 @@
 // Loops: folds over lists, the first that fits, a root between two ends, a running value.
-#include "evaluate/state.hpp"
+#include "evaluate/solving.hpp"
 
 #include <algorithm>
 #include <cfloat>
@@ -64,11 +64,48 @@ std::optional<LoopSource> Evaluation::State::source(ExprId expr, Frame& frame, V
   if (node.op == Op::all_of_table) {
     all.first = meaning::row_value(TableId{value.index()}, 0).number();
     all.step = 1;
-    all.count = program.tables[value.index()].rows;
+    all.count = rows_of(value);
     return all;
   }
   return items_of(value);
 }
+
+namespace {
+// Worlds that the rows of a long loop enter are taken away again, many at a time: what does not depend on the row is
+// then computed once for each such time, and what is kept does not grow with the rows.
+class RowWorlds {
+ public:
+  RowWorlds(Evaluation::State& state, u32 rows) : state_(state), on_(rows > few) {
+    if (!on_) return;
+    mark_ = state.worlds.begin_mark();
+    state.cells.begin_mark();
+  }
+  ~RowWorlds() {
+    if (!on_) return;
+    drop(few);
+    state_.cells.end_mark();
+    state_.worlds.end_mark();
+  }
+  RowWorlds(const RowWorlds&) = delete;
+  RowWorlds& operator=(const RowWorlds&) = delete;
+  void row_done() {
+    if (on_) drop(many);
+  }
+
+ private:
+  static constexpr u32 few = 64, many = 512;
+  void drop(u32 from) {
+    // A computation that is taken back, and a recorder, still speak of worlds that were entered.
+    if (state_.suspending || state_.recorder != nullptr || state_.worlds.made_since(mark_) < from) return;
+    state_.cells.forget_keys_from(mark_.projections);
+    state_.solving->forget_keys_from(mark_.projections);
+    state_.worlds.drop_to(mark_);
+  }
+  Evaluation::State& state_;
+  bool on_;
+  Worlds::Mark mark_{};
+};
+}  // namespace
 
 // Calls body(certain) for every combination of the binders that the `where` lets through; it is not certain
 // where that is not known. False: stopped.
@@ -90,6 +127,7 @@ bool Evaluation::State::loop(ExprId at, Slice binders, u32 depth, ExprId where, 
     trouble.unlisted = true;
     return !trouble.stop();
   }
+  RowWorlds worlds_of_rows(*this, all->count);
   for (u32 i = 0; i < all->count; ++i) {
     if (!count_step()) {
       note(trouble, at, spent);
@@ -97,6 +135,7 @@ bool Evaluation::State::loop(ExprId at, Slice binders, u32 depth, ExprId where, 
     }
     frame.locals[binder.local] = item(*all, i);
     if (!loop(at, binders, depth + 1, where, frame, trouble, body)) return false;
+    worlds_of_rows.row_done();
   }
   return true;
 }

@@ -31,6 +31,14 @@ class Interner {
     slots_.clear();
     count_ = 0;
   }
+  // Forgets every number from `first` on; their records are the caller's to take away.
+  void forget_from(u32 first) {
+    std::vector<Slot> old(slots_.size());
+    old.swap(slots_);
+    count_ = 0;
+    for (const Slot& slot : old)
+      if (slot.number != empty && slot.number < first) put(slot), ++count_;
+  }
 
  private:
   static constexpr u32 empty = 0xFFFFFFFFu;
@@ -41,12 +49,13 @@ class Interner {
   void grow() {
     std::vector<Slot> old(slots_.empty() ? 32 : slots_.size() * 2);
     old.swap(slots_);
-    for (const Slot& slot : old) {
-      if (slot.number == empty) continue;
-      std::size_t at = slot.hash & (slots_.size() - 1);
-      while (slots_[at].number != empty) at = (at + 1) & (slots_.size() - 1);
-      slots_[at] = slot;
-    }
+    for (const Slot& slot : old)
+      if (slot.number != empty) put(slot);
+  }
+  void put(const Slot& slot) {
+    std::size_t at = slot.hash & (slots_.size() - 1);
+    while (slots_[at].number != empty) at = (at + 1) & (slots_.size() - 1);
+    slots_[at] = slot;
   }
   std::vector<Slot> slots_;
   std::size_t count_ = 0;

@@ -197,6 +197,8 @@ Maybe Walker::call(const Expr& node, BoxFrame& frame) {
 // ---- other worlds ----------------------------------------------------------------------------------------------
 Maybe Walker::in_world(ExprId expr, const Expr& node, BoxFrame& frame) {
   if (node.op == Op::during) return ordinary_walk(expr, frame);
+  // A world for each of many rows: what is kept for them would grow with the rows, so the caller samples.
+  if (++entered_ > most_entered) return {};
   const Maybe value = walk(ExprId{node.c}, frame);
   if (!value || value->varies || value->value.is(ValueState::failed)) return {};
   const VariableId variable = program_.conditions[node.b].variable;

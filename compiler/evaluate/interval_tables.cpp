@@ -109,7 +109,7 @@ Maybe Walker::between_points(const Expr& node, BoxFrame& frame) {
     for (u32 i = 0; i < all.count; ++i) {
       const Value entry = s_.item(all, i);
       if (!entry.known()) return entry;
-      const Value at = s_.field(ThingId{entry.index()}, 0), value = s_.field(ThingId{entry.index()}, 1);
+      const Value at = s_.field(ThingId{entry.index()}, node.c & 0xFFFFu), value = s_.field(ThingId{entry.index()}, node.c >> 16);
       if (!at.known() || !value.known()) return Value::none();
       knots.push_back({at.number(), value.number()});
     }
@@ -118,7 +118,7 @@ Maybe Walker::between_points(const Expr& node, BoxFrame& frame) {
   if (!fixed || !fixed->value.known() || knots.empty()) return {};
   std::stable_sort(knots.begin(), knots.end(), [](const boxed::Knot& a, const boxed::Knot& b) { return a.x < b.x; });
   for (std::size_t i = 1; i < knots.size(); ++i)
-    if (knots[i].x == knots[i - 1].x) return {};
+    if (quantities::equal(knots[i].x, knots[i - 1].x)) return {};
   return made(boxed::piecewise(knots, *x, false));
 }
 }  // namespace dripleg::evaluate::boxed

@@ -211,6 +211,8 @@ class Walker {
   const Program& program_;
   Box box_;
   WorldId world_;
+  static constexpr u32 most_entered = 1000;
+  u32 entered_ = 0;                                // inner worlds
   u8 set_inside_ = 0;
   Reads bits_ = 0;
   const char* floor_;

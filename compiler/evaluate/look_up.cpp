@@ -100,6 +100,10 @@ Value Evaluation::State::row_cell(Value row, u32 column) {
     const Value cell = program.table_cells[record.first_cell + column * record.rows + line];
     return cell.known() ? cell : from_program(cell);
   };
+  if (asked >= first_made_table) {
+    const MadeTable& made = made_tables[asked - first_made_table];
+    return lists.stored(made.cells)[column * made.rows + line_of_row(row)];
+  }
   if (asked < own) return stored(asked, line_of_row(row));
   const BlendedRow blended = blended_rows[asked - own];
   return part_way(stored(blended.table.value, blended.low), stored(blended.table.value, blended.high), blended.share);

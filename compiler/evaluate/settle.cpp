@@ -46,11 +46,15 @@ Value Solving::tried(Ring& ring, u32 cell, ThingId thing, u32 slot, const Field&
   const bool fresh = known == ring.number.end();
   const u32 number = fresh ? join_ring(ring, cell, thing, slot, field) : known->second;
   if (fresh) ring.grown = true;
-  else if (ring.reading != nullptr) ring.reading->add(number);
+  if (ring.met != nullptr) ring.met->push_back(number);
+  else if (!fresh && ring.reading != nullptr) ring.reading->add(number);
   for (std::size_t i = settlings_.size(); i-- > 0 && settlings_[i] != &ring;) settlings_[i]->leans_out = true;
   s_.reads |= settling_bit;
   return Value::number(ring.values[number]);
 }
+
+// Of a formula that has no number, as what all of the ring come to: the bounds were of that formula alone.
+Value Solving::shared(Value odd) { return s_.blend(ExprId{}, {&odd, 1}); }
 
 Value Solving::formula_value(Ring& ring, u32 at) {
   const auto cell = ring.cells[at];
@@ -93,7 +97,7 @@ Value Solving::solve_ring(Ring& ring) {
       if (!value.known() && !ring.odd.is(ValueState::failed)) ring.odd = value;
     }
     ring.grown = false;
-    if (!ring.odd.is(ValueState::none)) return ring.odd;
+    if (!ring.odd.is(ValueState::none)) return shared(ring.odd);
     CellFormulas formulas(*this, ring);
     for (u32 at = 0; at < ring.cells.size(); ++at) ring.values[at] = ring.ends[at].start;
     const networks::Settlement found = networks::settle(ring.ends, formulas);
@@ -101,7 +105,7 @@ Value Solving::solve_ring(Ring& ring) {
     if (s_.solver_work > base::limits::solver_work)
       return s_.fail(Code::limit_steps, ExprId{}, fmt::format("solving takes more than {} calls of formulas; what was not reached is not judged", base::limits::solver_work));
     if (ring.grown) continue;
-    if (!ring.odd.is(ValueState::none)) return ring.odd;
+    if (!ring.odd.is(ValueState::none)) return shared(ring.odd);
     if (found.outcome != networks::SettleOutcome::settled) return ring_failure(ring, found);
     ring.values = found.values;
     return Value::none();

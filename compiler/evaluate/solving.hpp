@@ -22,6 +22,7 @@ class Solving {
   // Inside a solution that is being looked for: values that are tried are nobody else's.
   bool trying() const { return !trials_.empty() || !settlings_.empty(); }
   void forget();
+  void forget_keys_from(u32 projection);                   // solutions that are kept under such keys
 
  private:
   friend struct LegLaw;
@@ -97,6 +98,7 @@ class Solving {
   const Trial* trial_of(u32 plan) const;
   Value tried(Ring& ring, u32 cell, ThingId thing, u32 slot, const Field& field);
   u32 join_ring(Ring& ring, u32 cell, ThingId thing, u32 slot, const Field& field);
+  Value shared(Value odd);
   Value formula_value(Ring& ring, u32 at);
   Value solve_ring(Ring& ring);
   Value ring_failure(const Ring& ring, const networks::Settlement& found);

@@ -58,7 +58,8 @@ struct Evaluation::State {
   // ---- asking from outside: begins again below when a computation went too deep ----
   template <class Compute>
   Value ask(WorldId in, Compute compute);
-  void run_tasks();
+  void run_tasks(std::size_t below = 0);          // those above that many
+  bool roomy() const;                             // deep computations may be begun again from right here
 
   // ---- fields.cpp ----
   Value field(ThingId thing, u32 slot) {
@@ -125,7 +126,13 @@ struct Evaluation::State {
   Value path_to(ExprId at, Value point);
   Value below(ExprId at, Value point);
   Value subsets(const LoopSource& all, double most);
-  Value between_points(ExprId at, Value points, Value wanted);
+
+  // ---- points_and_bins.cpp ----
+  Value between_points(ExprId at, Value points, Value wanted, u32 along, u32 up);
+  Value binned(ExprId at, const Expr& expr, Frame& frame);
+  Value made_table(std::span<const Value> cells, u32 rows);     // column by column
+  const meaning::Table* program_table(Value table) const;       // none: it was made here
+  u32 rows_of(Value table) const;
 
   // ---- folds.cpp ----
   Value fold(ExprId at, const Expr& expr, Frame& frame);
@@ -217,6 +224,9 @@ struct Evaluation::State {
   struct BlendedRow { TableId table; u32 low, high; double share; };
   std::vector<BlendedRow> blended_rows;
   Interner blended_index;
+  struct MadeTable { Value cells; u32 rows; };    // a list, column by column
+  std::vector<MadeTable> made_tables;
+  Interner made_index;
   u32 last_row = 0;                               // of the last look-up that found one
   struct Members { KindId kind; std::vector<Value> things; };
   std::vector<std::unique_ptr<Members>> members;
@@ -261,6 +271,9 @@ class Locals {
   Value* at_ = nullptr;
 };
 
+// Tables that are made while formulas are computed are numbered from here: behind those of the program and the
+// rows part of the way between two, and such that a row of them is still a whole number of a double.
+inline constexpr u32 first_made_table = 1u << 26;
 inline constexpr u32 most_active = 200;           // cells computed inside one another before a new beginning
 inline constexpr std::ptrdiff_t stack_room = 5 * 1024 * 1024;
 

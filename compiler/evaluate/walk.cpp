@@ -454,7 +454,17 @@ Value Evaluation::State::in_world(ExprId at, const Expr& expr, Frame& frame) {
   Value value;
   {
     const InWorld inside(*this, there);
+    const std::size_t before = tasks.size();
     value = walk(ExprId{expr.a}, frame);
+    // What went too deep is computed for this world at once: a loop over many worlds that began again from its first
+    // would find that the values of the first are given up by then.
+    while (suspending && roomy()) {
+      Recorder* const recording = std::exchange(recorder, nullptr);
+      run_tasks(before);
+      recorder = recording;
+      reads = 0;
+      value = walk(ExprId{expr.a}, frame);
+    }
   }
   if (recorder) recorder->close(value);
   reads = outer | (reads == reads_everything ? reads : reads & ~set_there);

@@ -108,6 +108,32 @@ u32 Worlds::make_key(WorldId world, u32 set) {
       });
   auto& keys = worlds_[world.value].keys;
   if (keys.size() <= set) keys.resize(set + 1, 0);
+  if (marks_ != 0) keys_made_.push_back({world.value, set});
   return keys[set] = (set << set_shift) | number;
+}
+
+Worlds::Mark Worlds::begin_mark() {
+  ++marks_;
+  return {size(), static_cast<u32>(settings_.size()), static_cast<u32>(projections_.size()), static_cast<u32>(projected_.size()),
+          static_cast<u32>(keys_made_.size())};
+}
+
+void Worlds::drop_to(const Mark& mark) {
+  // Worlds that stay may have got keys since.
+  std::size_t kept = mark.keys;
+  for (std::size_t i = mark.keys; i < keys_made_.size(); ++i) {
+    const KeyMade made = keys_made_[i];
+    if (made.world >= mark.worlds) continue;
+    u32& key = worlds_[made.world].keys[made.set];
+    if ((key & ((1u << set_shift) - 1)) >= mark.projections) key = 0;
+    else keys_made_[kept++] = made;
+  }
+  keys_made_.resize(kept);
+  worlds_.resize(mark.worlds);
+  settings_.resize(mark.settings);
+  world_index_.forget_from(mark.worlds);
+  projections_.resize(mark.projections);
+  projected_.resize(mark.projected);
+  projection_index_.forget_from(mark.projections);
 }
 }  // namespace dripleg::evaluate

@@ -65,6 +65,17 @@ class Worlds {
   Reads reads_of_key(u32 key) const { return sets_[key >> set_shift]; }
   void forget_keys();                            // after a change of the variables' count
 
+  // ---- worlds for a while -------------------------------------------------------------------------------
+  // A loop that enters a world for each of its rows takes them away again: all that was made since a mark. Nothing
+  // may refer to them any more, and what was kept under their keys must be forgotten first (Cells::forget_keys_from).
+  struct Mark { u32 worlds, settings, projections, projected, keys; };
+  Mark begin_mark();
+  void end_mark() {
+    if (--marks_ == 0) keys_made_.clear();
+  }
+  u32 made_since(const Mark& mark) const { return size() - mark.worlds; }
+  void drop_to(const Mark& mark);
+
  private:
   static constexpr u32 own_bits = 32;
   struct World {
@@ -87,5 +98,9 @@ class Worlds {
   std::vector<WorldSetting> projected_;
   Interner projection_index_;
   std::vector<WorldSetting> scratch_;
+
+  struct KeyMade { u32 world, set; };
+  std::vector<KeyMade> keys_made_;               // while there are marks
+  u32 marks_ = 0;
 };
 }  // namespace dripleg::evaluate

@@ -30,9 +30,11 @@ void Checker::run() {
   declare_heads();
   read_dimensions_and_units();
   read_documents();
+  read_file_layouts();
   declare_networks();
   read_kinds();
   read_signatures();
+  read_bare_tables();
   read_stock_and_parts();
   read_function_bodies();
   read_table_data();

@@ -52,6 +52,7 @@ struct PendingFormula {
   KindId self;
   u32 extra = 0;
   const SourceTree* unit = nullptr;
+  bool done = false;                 // read before the others
 };
 struct PendingKind {
   KindId kind;
@@ -134,6 +135,8 @@ class Checker {
                   const SourceTree& unit, std::string_view kind_name);
   void read_pattern(Field& field, Cursor shape, std::string_view record_name, bool many, Cursor block, const SourceTree& unit);
   void give_record_formulas(KindId record, std::size_t first);
+  bool has_head(Cursor decl) const;                    // kind_heads.cpp
+  void read_kind_head(Cursor decl, Kind& record, std::vector<Field>& fields);
   KindId new_kind(std::string_view spelling, bool hidden, base::Place place);
   KindId record_kind(std::string_view spelling, std::vector<Field> fields, base::Place place);
   ShapeId read_table_shape(Cursor owner, Cursor block, const std::vector<Cursor>& keys_node, std::string_view gives,
@@ -160,6 +163,10 @@ class Checker {
   void read_table_data();
   void fill_table(TableId table, const std::vector<Cursor>& lines, Cursor where);
   TableId add_table(ShapeId shape, NameId table_name, base::Place place);
+
+  // ---- rows from files (file_layouts.cpp, rows.cpp) ----
+  void declare_file_layout(Cursor entry, const SourceTree& unit);
+  void read_file_layouts();
   void read_conditions();
   void read_cases(bool of_job);   // a job's own may name its things
 
@@ -172,6 +179,7 @@ class Checker {
   ExprId push(const Expr& expr, const Etype& type, Cursor where);
   ExprId constant(Value value, const Etype& type, Cursor where);
   Slice expr_list(const std::vector<ExprId>& items);
+  void read_bare_tables();
   void read_pending_formulas();
   Slice read_template(Cursor prose, Scope& scope, bool figures);
   Slice read_binders(Cursor binders, Scope& scope, ExprId& where);
@@ -201,6 +209,10 @@ class Checker {
   void read_job_things();
   void declare_entry(Cursor item, const SourceTree& unit);
   void declare_named(Cursor item, KindId kind, const SourceTree& unit);
+  void declare_by_head(Cursor item, KindId kind, const SourceTree& unit);      // kind_heads.cpp
+  void read_head_values(Block& block, Cursor item);
+  std::string head_name(Cursor first, const std::vector<Cursor>& values) const;
+  std::optional<ThingId> thing_by_head(const std::vector<Cursor>& words, bool& spoken);
   void read_pending_things();
   void read_pending(std::size_t at);
   void inherit_part(ThingId thing, Cursor part_leaf);
@@ -214,6 +226,7 @@ class Checker {
   std::string form_of(const Field& field) const;
   void set_input(Block& block, u32 slot, Value value, base::Span where, Cursor entry, const std::vector<Cursor>& pers);
   void fill_table_field(Block& block, u32 slot, Cursor nested, Cursor entry);
+  void fill_table_from_file(Block& block, u32 slot, const std::vector<Cursor>& values, Cursor entry);
   std::optional<Value> read_value(Cursor node, const Field& field, ThingId thing, u32 slot, bool quiet, bool about = false);
   u32 add_list(const std::vector<Value>& items);
   std::optional<ThingId> find_thing(Cursor node, KindId wanted, bool quiet);
@@ -250,6 +263,7 @@ class Checker {
   std::vector<std::pair<CodeSetId, std::pair<Cursor, const SourceTree*>>> codes;
   std::vector<std::pair<Cursor, const SourceTree*>> agreements;
   std::vector<std::pair<u32, std::pair<Cursor, const SourceTree*>>> layouts;
+  std::vector<std::pair<u32, std::pair<Cursor, const SourceTree*>>> file_layouts;
   std::vector<std::pair<Cursor, const SourceTree*>> dimensions, unit_lines, documents, entries, acceptances;
   std::vector<std::pair<Cursor, const SourceTree*>> job_heads;    // top-level entries that declare things
   std::vector<PendingNetwork> network_blocks;

@@ -136,6 +136,10 @@ void Checker::read_acceptances() {
       fail(Code::accept_form, kids.front(), "the acceptance does not say what it is for").cures.push_back("accept RULE for PART { … }");
       continue;
     }
+    bool by_head = false;
+    if (const auto thing = thing_by_head(places, by_head)) subjects.push_back(*thing);
+    else if (by_head) ok = false;
+    if (by_head) places.clear();
     for (const Cursor place : places) {
       if (place.is(Node::list) || place.is(Node::phrase)) {
         for (const Cursor part : place.parts())

@@ -149,7 +149,8 @@ void Checker::read_values(Block& block, u32 slot, Cursor entry, const std::vecto
     return;
   }
   if (type.kind == TypeKind::table) {
-    fill_table_field(block, slot, nested, entry);
+    if (!values.empty() && values.front().text() == "from") fill_table_from_file(block, slot, values, entry);
+    else fill_table_field(block, slot, nested, entry);
     return;
   }
   if (field.record.given()) {
@@ -408,7 +409,8 @@ void Checker::fill_table_field(Block& block, u32 slot, Cursor nested, Cursor ent
         set_input(block, slot, Value::none(), kid.span(), entry, {});
         return;
       }
-    fail(Code::value_missing, entry, fmt::format("{} is a table; its rows stand in braces", name_text(field.name)));
+    fail(Code::value_missing, entry, fmt::format("{} is a table; its rows stand in braces", name_text(field.name)))
+        .cures.push_back(fmt::format("or in a file: {} from \"rows.csv\"", name_text(field.name)));
     return;
   }
   const TableId table = add_table(ShapeId{type_of(field.type).of}, {}, entry.place());

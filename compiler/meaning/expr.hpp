@@ -88,5 +88,7 @@ enum class BuiltIn : u8 {
   between_points, count_of,
   subsets,           // of a list: every choice of some of them, or, where those are too many, the telling ones
   low_of, high_of,   // of a range
+  // between_points: c: slot along | slot up << 16 of the points
+  binned,            // a list of numbers or rows, the step, an edge, an amount for each
 };
 }  // namespace dripleg::meaning

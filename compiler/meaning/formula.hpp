@@ -45,6 +45,10 @@ class Formula {
   Typed narrowed(Typed typed);
   Typed unknown_name(std::string_view spelling, Cursor where);
   Typed phrase(Cursor node, const Etype* expected);
+  // formula_tables.cpp
+  Typed between(Cursor callee, const std::vector<Cursor>& args);
+  Typed binned(Cursor callee, const std::vector<Cursor>& args, const Etype* expected);
+  std::optional<Etype> bin_columns(const Etype& value, const Etype& amount, bool counted, const Etype* expected, Cursor callee);
   // formula_numbers.cpp
   Typed compound(Cursor node);
   Typed sum(Cursor node);

@@ -29,6 +29,9 @@ std::optional<Binder> Formula::binder(Cursor node) {
     Etype list;
     list.type = {TypeKind::list, false, 0, c.type_id(element.type).value};
     source = {c.push({.op = Op::all_of_table, .a = source.expr.value}, list, parts[1]), list};
+  } else if (source.type.type.kind == TypeKind::table) {
+    wrong(Code::may_be_none, parts[1], fmt::format("{} may be none", parts[1].text()), "guard it: `if … is given then … else …`");
+    element = failed_type();
   } else {
     wrong(Code::wrong_type, parts[1], fmt::format("{} is no list", parts[1].text()));
     element = failed_type();
@@ -349,6 +352,8 @@ Typed Formula::call_built_in(std::string_view word, Cursor callee, const std::ve
   const auto [least_count, most_count] = built_in_counts(word);
   if (args.size() < least_count || args.size() > most_count)
     return wrong(Code::wrong_arguments, callee, fmt::format("{} takes {} value{}", word, least_count, least_count == 1 ? "" : "s"));
+  if (what == BuiltIn::between_points) return between(callee, args);
+  if (what == BuiltIn::binned) return binned(callee, args, expected);
   std::vector<Typed> values;
   const bool alike = what == BuiltIn::least || what == BuiltIn::most || what == BuiltIn::mean || what == BuiltIn::clamp ||
                      what == BuiltIn::round_up_to || what == BuiltIn::round_down_to || what == BuiltIn::round_to ||
@@ -484,9 +489,7 @@ Typed Formula::call_built_in(std::string_view word, Cursor callee, const std::ve
       type.type = {TypeKind::list, false, 0, c.type_id({TypeKind::thing, false, 0, network.run.value}).value};
       return emit();
     }
-    case BuiltIn::between_points:
-      return wrong(Code::not_callable, callee, "between is not there yet");
-    case BuiltIn::pi: case BuiltIn::low_of: case BuiltIn::high_of: break;
+    case BuiltIn::between_points: case BuiltIn::binned: case BuiltIn::pi: case BuiltIn::low_of: case BuiltIn::high_of: break;
   }
   return failed(callee);
 }

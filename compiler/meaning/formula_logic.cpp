@@ -171,7 +171,7 @@ Typed Formula::choice(Cursor node, const Etype* expected) {
   if (yes.type.type.kind != TypeKind::nothing && no.type.type.kind != TypeKind::nothing) {
     const bool alike = yes.type.quantity() && no.type.quantity()
                            ? yes.type.vector == no.type.vector && yes.type.level == no.type.level
-                           : yes.type.type.kind == no.type.type.kind;
+                           : yes.type.type.kind == no.type.type.kind && (yes.type.type.kind != TypeKind::table || yes.type.type.of == no.type.type.of);
     if (!alike)
       return wrong(Code::type_mismatch, node, fmt::format("the two sides of `if` are {} and {}", c.describe(yes.type), c.describe(no.type)));
     if (type.type.kind == TypeKind::thing && yes.type.type.of != no.type.type.of) {

@@ -12,7 +12,7 @@ struct BuiltInEntry {
   BuiltIn what;
   u32 least, most;
 };
-constexpr std::array<BuiltInEntry, 32> built_ins{{
+constexpr std::array<BuiltInEntry, 33> built_ins{{
     {"abs", BuiltIn::abs, 1, 1},           {"sqrt", BuiltIn::sqrt, 1, 1},
     {"cbrt", BuiltIn::cbrt, 1, 1},         {"exp", BuiltIn::exp, 1, 1},
     {"ln", BuiltIn::ln, 1, 1},             {"log10", BuiltIn::log10, 1, 1},
@@ -32,6 +32,7 @@ constexpr std::array<BuiltInEntry, 32> built_ins{{
     {"downstream", BuiltIn::downstream, 1, 1},
     {"between", BuiltIn::between_points, 2, 2},
     {"count_of", BuiltIn::count_of, 1, 1}, {"subsets", BuiltIn::subsets, 2, 2},
+    {"binned", BuiltIn::binned, 2, 4},
 }};
 const BuiltInEntry* built_in_of(std::string_view word) {
   for (const BuiltInEntry& entry : built_ins)
@@ -420,6 +421,8 @@ Typed Formula::call_function(FunctionId id, Cursor callee, const std::vector<Cur
 Typed Formula::call_table(Typed table, const std::vector<Cursor>& args, Cursor where, Cursor) {
   if (table.type.type.or_none) return wrong(Code::may_be_none, where, "this table may be none", "guard it with `… is given`");
   const Shape shape = program.shapes[table.type.type.of];
+  if (shape.keys == 0)
+    return wrong(Code::not_callable, where, "the table has no key, so it cannot be asked by one", "go through its rows: `… for r in TABLE`");
   if (args.size() != shape.keys)
     return wrong(Code::wrong_arguments, where, fmt::format("the table is asked by {} key{}, and {} stand here", shape.keys,
                                                            shape.keys == 1 ? "" : "s", args.size()));

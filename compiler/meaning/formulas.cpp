@@ -336,7 +336,7 @@ bool Checker::coerce_in(Typed& typed, const Etype& wanted, Cursor where, Scope& 
 
 void Checker::read_pending_formulas() {
   for (const PendingFormula& pending : formulas) {
-    if (pending.where != PendingFormula::Where::field) continue;
+    if (pending.where != PendingFormula::Where::field || pending.done) continue;
     Scope scope;
     scope.self = pending.self;
     Field field = program.fields[pending.index];

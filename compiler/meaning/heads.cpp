@@ -23,6 +23,7 @@ std::string_view what_word(Symbol::What what) {
     case Symbol::What::sketch: return "sketch";
     case Symbol::What::built_in: return "built-in function";
     case Symbol::What::module: return "module";
+    case Symbol::What::file_layout: return "file layout";
   }
   return "";
 }
@@ -66,7 +67,8 @@ void Checker::declare_heads() {
       }
       if (what == Node::use) continue;
       if (what == Node::entry) {
-        job_heads.emplace_back(item, &unit);
+        if (item.children().front().text() == "file_layout") declare_file_layout(item, unit);
+        else job_heads.emplace_back(item, &unit);
         continue;
       }
       const Cursor leaf = name_of(item);

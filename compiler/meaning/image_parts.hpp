@@ -20,7 +20,7 @@ inline constexpr std::tuple pools{
     &Program::rules, &Program::requirements, &Program::limits, &Program::limit_choices, &Program::binders,
     &Program::exprs, &Program::expr_lists, &Program::constants, &Program::finds, &Program::carries,
     &Program::functions, &Program::local_names, &Program::tables, &Program::shapes, &Program::columns,
-    &Program::table_cells, &Program::codes, &Program::amendments, &Program::document_ids, &Program::thing_ids,
+    &Program::table_cells, &Program::file_columns, &Program::file_layouts, &Program::codes, &Program::amendments, &Program::document_ids, &Program::thing_ids,
     &Program::acceptances,
     // Only for messages, papers and proofs.
     &Program::expr_notes, &Program::stated, &Program::citations, &Program::documents, &Program::template_parts,

@@ -175,13 +175,15 @@ void Checker::read_field(Cursor line, KindId kind, std::vector<Field>& fields, s
       return;
     } else if (shaped.type.kind == TypeKind::table) {
       bool ok = true;
-      const ShapeId table = blocks.empty() ? ShapeId{} : read_table_shape(line, blocks.front(), {}, {}, ok, nullptr);
-      if (blocks.empty()) {
+      const bool bare = blocks.empty() && line.child(Node::equals).given();      // its formula says the columns
+      const ShapeId table = bare ? ShapeId{program.shapes.push({})} : blocks.empty() ? ShapeId{} : read_table_shape(line, blocks.front(), {}, {}, ok, nullptr);
+      if (blocks.empty() && !bare) {
         fail(Code::bad_declaration, line, "a field of type table says its keys and columns in a block");
         return;
       }
       if (!ok) return;
-      field.type = type_id({TypeKind::table, field.role == Role::may && !line.child(Node::equals).given(), 0, table.value});
+      const bool or_none = shaped.type.or_none || (field.role == Role::may && !line.child(Node::equals).given());
+      field.type = type_id({TypeKind::table, or_none, 0, table.value});
       block_is_fields = true;
     } else {
       field.choice = shaped.choice;
@@ -284,7 +286,7 @@ void Checker::read_kinds() {
   for (PendingKind& pending : kinds) {
     Kind& record = program.kinds.edit(pending.kind.value);
     for (const Cursor shape : pending.decl.children(Node::shape))
-      for (const Cursor mark : shape.parts()) {
+      for (const Cursor mark : has_head(pending.decl) ? std::vector<Cursor>{} : shape.parts()) {
         if (mark.text() == "stock") record.stock = true;
         else if (mark.text() == "one") record.one = true;
         else fail(Code::bad_declaration, mark, fmt::format("a kind has no mark `{}`", mark.text()));
@@ -330,7 +332,9 @@ void Checker::read_kind(PendingKind& pending) {
     for (u32 at = 0; at < parent.aliases.count; ++at) aliases.push_back(program.field_aliases[parent.aliases.first + at]);
     for (u32 at = 0; at < parent.joins.count; ++at) joins.push_back(program.joins[parent.joins.first + at]);
   }
+  if (record.parent.given()) record.head = program.kinds[record.parent.value].head;
   const u16 own_first = static_cast<u16>(fields.size());
+  if (has_head(pending.decl)) read_kind_head(pending.decl, record, fields);
   const std::size_t first_formula = formulas.size();
   const std::size_t first_override = overrides.size();
   std::vector<Cursor> pers;

@@ -115,6 +115,7 @@ struct Kind {
   Slice joins;             // of joins, inherited ones too
   Slice aliases;           // of field_aliases, inherited ones too
   ClassId plain;           // class of its ordinary members
+  Slice head;              // of pattern_parts: what stands behind its name in place of a name of its own
   TextId docs;
   base::Place place;
 };
@@ -226,6 +227,25 @@ struct Table {
   u32 across = 0;          // two-way: number of heads
   u32 first_cell = 0;      // in table_cells; column by column: cell(c, r) = first_cell + c * rows + r
                            // two-way: row keys (rows), then heads (across), then cells row by row
+  u32 first_line = 0;      // filled from a file: the line of its first row, in the file of `place`; else 0
+  Slice citations;
+  TextId docs;
+  base::Place place;
+};
+// How a file of rows is laid out whose heading does not say it.
+struct FileColumn {
+  NameId name;             // of the table's column that it fills
+  u32 number = 0;          // which cell of a row, from 1; 0: the one under `heading`
+  TextId heading;
+  TextId unit;             // none: a plain number, or no number
+  Slice missing;           // of text_ids: what stands where nothing was measured
+  base::Place place;
+};
+struct FileLayout {
+  NameId name;
+  u32 skip = 0;            // lines before the first row
+  u32 sign = ',';          // between cells
+  Slice columns;           // of file_columns
   Slice citations;
   TextId docs;
   base::Place place;
@@ -457,6 +477,8 @@ struct Program {
   Pool<Shape> shapes;
   Pool<Table> tables;
   Pool<Value> table_cells;
+  Pool<FileColumn> file_columns;
+  Pool<FileLayout> file_layouts;
   Pool<Network> networks;
   Pool<Settling> settlings;
   Pool<Condition> conditions;

@@ -10,7 +10,7 @@ namespace dripleg::meaning {
 struct Symbol {
   enum class What : u8 {
     kind, network, function, table, condition, case_, rule, document, code, stock, part, job_thing,
-    layout, sketch, built_in, module,
+    layout, sketch, built_in, module, file_layout,
   };
   What what;
   bool alias = false;

@@ -117,7 +117,7 @@ ShapeId Checker::read_table_shape(Cursor owner, Cursor block, const std::vector<
         flatten(key, words);
         key_words(words);
       }
-    } else if (item.is(Node::entry) && !values.empty() && data_lines == nullptr) {
+    } else if (item.is(Node::entry) && data_lines == nullptr) {
       // A bare column in the block of a field: NAME TYPE.
       std::vector<Cursor> words;
       flatten(item, words);
@@ -159,6 +159,16 @@ ShapeId Checker::read_table_shape(Cursor owner, Cursor block, const std::vector<
   }
   std::vector<Column> all = keys;
   all.insert(all.end(), values.begin(), values.end());
+  // Tables of the same columns are of one type: one may stand where another is wanted.
+  for (u32 known_shape = 0; each_groups == 0 && known_shape < program.shapes.size(); ++known_shape) {
+    const Shape& other = program.shapes[known_shape];
+    bool same = other.keys == shape.keys && other.two_way == shape.two_way && other.value == shape.value && other.columns.count == all.size();
+    for (u32 at = 0; same && at < all.size(); ++at) {
+      const Column& column = program.columns[other.columns.first + at];
+      same = column.name == all[at].name && column.type == all[at].type && column.mode == all[at].mode && column.beyond == all[at].beyond && column.each == 0;
+    }
+    if (same) return ShapeId{known_shape};
+  }
   shape.columns = {program.columns.append(all), static_cast<u32>(all.size())};
   return ShapeId{program.shapes.push(shape)};
 }

@@ -155,6 +155,7 @@ Head read_head(Cursor item) {
 }  // namespace
 
 void Checker::declare_named(Cursor item, KindId kind, const SourceTree& unit) {
+  if (program.kinds[kind.value].head.count != 0) return declare_by_head(item, kind, unit);
   const Head head = read_head(item);
   const Kind& record = program.kinds[kind.value];
   const Cursor first = item.children().front();
@@ -264,11 +265,13 @@ void Checker::read_pending(std::size_t at) {
   }
   pending_things[at].state = PendingThing::State::open;
   const PendingThing pending = pending_things[at];
-  const Head head = read_head(pending.entry);
+  const bool by_head = program.kinds[program.things[pending.thing.value].kind.value].head.count != 0;
+  const Head head = by_head ? Head{} : read_head(pending.entry);
   if (head.part.given()) inherit_part(pending.thing, head.part);
   Block block;
   block.thing = pending.thing;
   block.unit = pending.unit;
+  if (by_head) read_head_values(block, pending.entry);
   // Words behind the name fill fields in order: a text the first text, a name the first reference …
   const KindId kind = program.things[pending.thing.value].kind;
   for (const Cursor value : head.rest) {

@@ -147,6 +147,10 @@ Checker::Shaped Checker::read_shape(Cursor shape, Cursor owner) {
   if (!words.empty() && words[0].text() == "table") {
     shaped.type.kind = TypeKind::table;
     at = 1;
+    if (words.size() > 2 && words[1].text() == "or" && words[2].text() == "none") {
+      shaped.type.or_none = true;
+      at = 3;
+    }
   } else {
     shaped.type = read_type(words, at, owner, shaped.ok);
   }

@@ -7,10 +7,12 @@
 #include "syntax/parser.hpp"
 
 #include <map>
+#include <set>
 #include <optional>
 
 namespace dripleg::project {
 namespace {
+using meaning::is_rows_file;
 using notices::Code;
 using syntax::Kind;
 using syntax::NodeIndex;
@@ -61,7 +63,22 @@ bool ends_with(std::string_view text, std::string_view ending) {
   return text.size() > ending.size() && text.ends_with(ending);
 }
 bool is_language_file(std::string_view path) { return ends_with(path, ".drip"); }
-bool is_columns_file(std::string_view path) { return ends_with(path, ".csv"); }
+
+// `FIELD from "rows.csv"` in any block: what a field fills its rows from. Another ending is none of ours: a field
+// may have a form of its own with `from` in it, and of a table it is told where the table is filled.
+std::optional<UseLine> read_from(const base::Sources& sources, const syntax::Tree& tree, NodeIndex at) {
+  const auto children = tree.children(at);
+  if (children.size() < 3 || !syntax::is_leaf(tree.kind(children[1])) || tree.kind(children[2]) != Kind::text) return std::nullopt;
+  if (sources.text({tree.file, tree[children[1]].span()}) != "from") return std::nullopt;
+  UseLine line;
+  line.place = {tree.file, tree[children[2]].span()};
+  std::string_view text = sources.text(line.place);
+  if (text.size() < 2 || text.back() != '"') return std::nullopt;
+  line.target = text.substr(1, text.size() - 2);
+  line.is_file = true;
+  if (!is_rows_file(line.target)) return std::nullopt;
+  return line;
+}
 
 std::string stem(std::string_view path) {
   const std::string_view name = file_of(path);
@@ -87,9 +104,12 @@ class Loader {
     total_ += bytes.size();
     LoadedFile file;
     file.path = std::move(path);
-    file.is_text = !is_columns_file(file.path);
+    file.is_text = !is_rows_file(file.path);
     file.file = sources_.add(std::move(shown), std::move(bytes));
+    const u32 errors = notices_.errors();
     if (file.is_text) file.tree = syntax::parse(sources_, file.file, notices_);
+    else syntax::check_text(sources_, file.file, notices_);
+    if (!file.is_text && notices_.errors() != errors) spoilt_.insert(index);
     known_.emplace(file.path, index);
     loaded_.files.push_back(std::move(file));
     return index;
@@ -98,6 +118,7 @@ class Loader {
   // Depth first, so that the chain of files being read is at hand; bounded by the depth of the chain.
   void follow_uses(u32 index) {
     chain_.push_back(index);
+    follow_rows(index);
     for (const NodeIndex at : top_nodes(loaded_.files[index].tree)) {
       if (loaded_.files[index].tree.kind(at) != Kind::use) continue;
       const auto line = read_use(sources_, loaded_.files[index].tree, at);
@@ -106,6 +127,18 @@ class Loader {
       else loaded_.files[index].libraries.push_back({line->place, line->target, line->edition});
     }
     chain_.pop_back();
+  }
+
+  // Files of rows use nothing in turn, so they are no link of the chain.
+  void follow_rows(u32 index) {
+    const NodeIndex count = static_cast<NodeIndex>(loaded_.files[index].tree.nodes.size());
+    for (NodeIndex at = 0; at < count; ++at) {
+      if (loaded_.files[index].tree.kind(at) != Kind::entry) continue;
+      const auto line = read_from(sources_, loaded_.files[index].tree, at);
+      if (!line) continue;
+      const auto used = rows_file(index, *line);
+      loaded_.files[index].rows.push_back({line->place, used && !spoilt_.contains(*used) ? loaded_.files[*used].file : FileId{}});
+    }
   }
 
   Loaded take() { return std::move(loaded_); }
@@ -144,10 +177,6 @@ class Loader {
              "put the file beneath the folder of the job, or name a folder above both with --root");
       return std::nullopt;
     }
-    if (!is_language_file(*path) && !is_columns_file(*path)) {
-      refuse(Code::file_ending, line.place, name + " ends neither in `.drip` nor in `.csv`", "use a file with one of these endings");
-      return std::nullopt;
-    }
     return path;
   }
 
@@ -184,24 +213,43 @@ class Loader {
 
   void use_file(u32 index, const UseLine& line) {
     const auto path = resolve(index, line);
-    if (!path || closes_circle(*path, line.place)) return;
+    if (!path) return;
+    if (!is_language_file(*path)) {
+      refuse(Code::file_ending, line.place, ticked(line.target) + " does not end in `.drip`",
+             is_rows_file(*path) ? "rows are read where they are wanted: FIELD from " + ticked(line.target) : "use a file with this ending");
+      return;
+    }
+    if (closes_circle(*path, line.place)) return;
     const std::string alias = line.alias.empty() ? stem(*path) : line.alias;
     if (const auto known = known_.find(*path); known != known_.end()) {
       loaded_.files[index].imports.push_back({line.place, alias, known->second});
       return;
     }
-    if (over_limit(line.place, 0)) return;
-    Opened opened = root_->read(*path);
+    const auto used = open(*path, line);
+    if (!used) return;
+    loaded_.files[index].imports.push_back({line.place, alias, *used});
+    follow_uses(*used);
+  }
+
+  std::optional<u32> rows_file(u32 index, const UseLine& line) {
+    const auto path = resolve(index, line);
+    if (!path) return std::nullopt;
+    if (const auto known = known_.find(*path); known != known_.end()) return known->second;
+    return open(*path, line);
+  }
+
+  // A file that was not met before, read and added; none with a notice.
+  std::optional<u32> open(const std::string& path, const UseLine& line) {
+    if (over_limit(line.place, 0)) return std::nullopt;
+    Opened opened = root_->read(path);
     if (opened.refusal != Refusal::none) {
       report_refusal(opened, line.target, line.place, notices_);
       incomplete();
-      return;
+      return std::nullopt;
     }
     report_twins(opened, line.target, line.place, notices_);
-    if (over_limit(line.place, opened.bytes.size())) return;
-    const u32 used = add(*path, shown(*path), std::move(opened.bytes));
-    loaded_.files[index].imports.push_back({line.place, alias, used});
-    follow_uses(used);
+    if (over_limit(line.place, opened.bytes.size())) return std::nullopt;
+    return add(path, shown(path), std::move(opened.bytes));
   }
 
   const Root* root_;
@@ -211,6 +259,7 @@ class Loader {
   Loaded loaded_;
   std::map<std::string, u32> known_;   // files by path, few
   std::vector<u32> chain_;             // from the job to the file being read
+  std::set<u32> spoilt_;               // files of rows that break the rules of text: told once, not read
   u64 total_ = 0;                      // bytes
 };
 

@@ -3,6 +3,7 @@
 // that asked for it, and the rest is loaded all the same.
 #pragma once
 #include "base/source.hpp"
+#include "meaning/check.hpp"
 #include "notices/notice.hpp"
 #include "project/opener.hpp"
 #include "syntax/tree.hpp"
@@ -25,8 +26,9 @@ struct LibraryUse {       // `use NAME EDITION`: not a file of the job
 struct LoadedFile {
   FileId file;
   std::string path;       // relative to the root, for identities; Source::path() is what people are shown
-  bool is_text = true;    // false: columns of numbers, not in our language, and no tree
+  bool is_text = true;    // false: rows that fill a table, not in our language, and no tree
   syntax::Tree tree;
+  std::vector<meaning::RowFile> rows;   // of `FIELD from "rows.csv"`, in the order written
   std::vector<Import> imports;
   std::vector<LibraryUse> libraries;
 };

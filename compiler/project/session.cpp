@@ -54,6 +54,7 @@ bool Session::open_job(const JobName& job, const Asked& asked) {
     if (!file.is_text) continue;
     meaning::SourceTree unit;
     unit.tree = &file.tree;
+    unit.rows = file.rows;
     unit.job = at == 0;
     for (const LoadedFile& other : loaded.files)
       for (const Import& import : other.imports)

@@ -116,6 +116,11 @@ Tree parse(const base::Sources& sources, FileId file, Notices& notices) {
   return Tree{file, std::move(reading.nodes)};
 }
 
+void check_text(const base::Sources& sources, FileId file, Notices& notices) {
+  check_characters(sources[file].text(), file, notices);
+  check_lines(sources[file].text(), file, notices);
+}
+
 Tree parse_formula(const base::Sources& sources, base::Place stretch, Notices& notices) {
   const std::string_view text = sources[stretch.file].text();
   const char* const begin = text.data() + stretch.span.begin;
