@@ -2,7 +2,7 @@
 find_package(benchmark QUIET)
 if(benchmark_FOUND)
   add_custom_target(bench)
-  foreach(pair parse:syntax evaluate:evaluate)
+  foreach(pair parse:syntax evaluate:evaluate networks:networks)
     string(REPLACE ":" ";" pair ${pair})
     list(GET pair 0 name)
     list(GET pair 1 needed)
