@@ -8,7 +8,7 @@ dripleg_packages=(
   g++ cmake ninja-build                       # to build
   tao-pegtl-dev libfmt-dev libcmark-dev libcli11-dev   # inside the program
   doctest-dev nlohmann-json3-dev libbenchmark-dev      # inside tests and benchmarks
-  units jsonnet python3 python3-pint python3-jsonschema   # what results are compared with
+  units jsonnet python3 python3-pint python3-jsonschema python3-iapws   # what results are compared with
 )
 
 dripleg_missing() {

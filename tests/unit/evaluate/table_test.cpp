@@ -130,7 +130,11 @@ TEST_CASE("straight lines between entries") {
   const KindId point = t.kind("reset.point", {{"x"}, {"y"}});
   const auto entry = [&](double x, double y) { return Value::index(t.add(point, "", {{0, num(x)}, {1, num(y)}}).value); };
   const Value list = t.list_of({entry(50, 110), entry(-10, 170)});
-  const auto ask = [&](double x) { return t.built_in(BuiltIn::between_points, {t.value(list, TypeKind::list), t.n(x)}); };
+  const auto ask = [&](double x) {
+    const ExprId made = t.built_in(BuiltIn::between_points, {t.value(list, TypeKind::list), t.n(x)});
+    t.program.exprs.edit(made.value).c = 0 | 1u << 16;      // slot 0 along, slot 1 up
+    return made;
+  };
   const ExprId middle = ask(20), low = ask(-40), high = ask(70);
   Run run(t.program);
   CHECK(run.number(middle) == Approx(140));

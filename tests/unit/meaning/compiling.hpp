@@ -29,8 +29,8 @@ inline const std::string& units_text() {
 // Every formula of tests/formulas, with the documents that they cite.
 inline std::string formulas_text() {
   std::string all = file_text("stdlib/codes/documents.drip");
-  for (const char* subject : {"sources", "gas", "water", "mixing", "expansion", "emitters", "heat_loss", "climate", "boilers", "hot_water",
-                              "combustion", "combustion_air", "vents", "may_be_none"})
+  for (const char* subject : {"sources", "gas", "water", "heat_loss", "hot_water",
+                              "may_be_none"})
     all += file_text("tests/formulas/" + std::string(subject) + ".drip");
   return all;
 }

@@ -100,8 +100,8 @@ TEST_CASE("load: links, folders, pipes, endings") {
   CHECK(run.said() == Said{"files.link: `link.drip` is a link, and links are not followed | name the file that it leads to, or put a copy in its place",
                            "files.not_regular: `pipe.drip` is not a file | name a file, not a folder or device",
                            "files.not_regular: `a.drip` is not a file | name a file, not a folder or device",
-                           "files.ending: `text.txt` ends neither in `.drip` nor in `.csv` | use a file with one of these endings",
-                           "files.ending: `.drip` ends neither in `.drip` nor in `.csv` | use a file with one of these endings"});
+                           "files.ending: `text.txt` does not end in `.drip` | rows are read where they are wanted: FIELD from `text.txt`",
+                           "files.ending: `.drip` does not end in `.drip` | use a file with this ending"});
 }
 
 TEST_CASE("load: a file that the system does not let be read is there all the same") {
@@ -114,16 +114,53 @@ TEST_CASE("load: a file that the system does not let be read is there all the sa
   CHECK(notices.all()[0].headline.find("makers/mosswick.drip") != std::string::npos);
 }
 
-TEST_CASE("load: columns are kept as they are") {
+TEST_CASE("load: rows are kept as they are") {
   Folder folder;
-  folder.write("job.drip", "use \"hours.csv\"\n");
+  folder.write("job.drip", "year {\n  hourly from \"hours.csv\"\n  others { daily from \"hours.csv\" as x, note from \"the office\" }\n}\n");
   folder.write("hours.csv", "{{{ not ours\n1,2\n");
   const Run run(folder);
   CHECK(run.said() == Said{});
   REQUIRE(run.loaded.files.size() == 2);
+  REQUIRE(run.loaded.files[0].rows.size() == 2);
+  CHECK(run.sources.text(run.loaded.files[0].rows[0].place) == "\"hours.csv\"");
+  CHECK(run.loaded.files[0].rows[0].file == run.loaded.files[1].file);
+  CHECK(run.loaded.files[0].rows[1].file == run.loaded.files[1].file);
   CHECK_FALSE(run.loaded.files[1].is_text);
   CHECK(run.loaded.files[1].tree.nodes.empty());
   CHECK(run.sources[run.loaded.files[1].file].text() == "{{{ not ours\n1,2\n");
+}
+
+TEST_CASE("load: rows are looked for as other files are") {
+  Folder folder;
+  folder.write("up.csv", "1\n");
+  folder.write("in/real.epw", "1\n");
+  folder.link("in/link.csv", "real.epw");
+  folder.write("in/job.drip", "a { t from \"../up.csv\", t from \"/x.csv\", t from \"link.csv\", t from \"rael.epw\", t from \"makers/part.drip\" }\nuse \"part.drip\"\n");
+  folder.write("in/part.drip", "b { t from \"real.epw\" }\n");
+  const Run run(folder, "in/job.drip");
+  CHECK(run.said() == Said{"files.outside: `../up.csv` lies outside the job's folder | put the file beneath the folder of the job, or name a folder above both with --root",
+                           "files.address: `/x.csv` is no path from this file | write the way from this file's own folder, with `/` between the names",
+                           "files.link: `link.csv` is a link, and links are not followed | name the file that it leads to, or put a copy in its place",
+                           "files.missing: there is no file `rael.epw` | did you mean `real.epw`"});
+  CHECK_FALSE(run.loaded.complete);
+  REQUIRE(run.loaded.files.size() == 3);
+  CHECK(run.loaded.files[0].rows.size() == 4);
+  CHECK_FALSE(run.loaded.files[0].rows[3].file.given());
+  REQUIRE(run.loaded.files[1].rows.size() == 1);
+  CHECK(run.loaded.files[1].rows[0].file == run.loaded.files[2].file);
+  const Run alone(JobName{folder / "in/job.drip", folder.path(), {}});
+  CHECK(alone.loaded.files[0].rows[0].file.given());
+}
+
+TEST_CASE("load: rows keep the rules that every text keeps") {
+  Folder folder;
+  folder.write("job.drip", "a { t from \"x.csv\" }\n");
+  folder.write("x.csv", "a\n\xFF\n\x1b[31m\n");
+  const Run run(folder);
+  REQUIRE(run.said().size() == 2);
+  CHECK(run.said()[0].starts_with("text.invalid_bytes: "));
+  CHECK(run.said()[1].starts_with("text.control_character: "));
+  CHECK_FALSE(run.loaded.files[0].rows[0].file.given());
 }
 
 TEST_CASE("load: missing files and their near names") {
@@ -196,10 +233,10 @@ TEST_CASE("load: a file and a job above their limit of bytes") {
 
   std::string uses;
   for (u32 i = 0; i < 9; ++i) {
-    folder.write("c" + std::to_string(i) + ".csv", std::string(base::limits::file_bytes, '1'));
-    uses += "use \"c" + std::to_string(i) + ".csv\"\n";
+    folder.write("c" + std::to_string(i) + ".csv", std::string(base::limits::file_bytes, '\n'));
+    uses += "t from \"c" + std::to_string(i) + ".csv\"\n";
   }
-  folder.write("job.drip", uses);
+  folder.write("job.drip", "a {\n" + uses + "}\n");
   const Run many(folder);
   CHECK(many.loaded.files.size() == 8);
   for (const auto& said : many.said())
