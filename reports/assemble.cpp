@@ -140,9 +140,12 @@ void Assembler::item(u32 at) {
       made.level = 1 + depth_;
       made.new_page = item.op == LayoutOp::page;
       document_->sections.push_back(made);
+      const std::size_t own = document_->sections.size();
       ++depth_;
       items(inside, end);
       --depth_;
+      // What a job has nothing of is not headed either.
+      if (document_->sections.size() == own && document_->sections.back().blocks.empty()) document_->sections.pop_back();
       variants(LayoutOp::after, item.name);
       return;
     }
@@ -158,17 +161,18 @@ void Assembler::item(u32 at) {
     case LayoutOp::figure: figure(item, inside, end); return;
     case LayoutOp::checklist: checklist(inside, end); return;
     case LayoutOp::sources: sources(); return;
-    case LayoutOp::item: named(item); return;
+    case LayoutOp::item: named(item, inside, end); return;
     case LayoutOp::before: case LayoutOp::after: case LayoutOp::drop: case LayoutOp::column: case LayoutOp::property:
     case LayoutOp::mark: case LayoutOp::blank: return;
   }
 }
 
-void Assembler::named(const LayoutItem& item) {
+void Assembler::named(const LayoutItem& item, u32 inside, u32 end) {
   const std::string_view word = program_.text(item.name);
   if (word == "cautions") cautions();
   else if (word == "units") units();
   else if (word == "margins") margins();
+  else if (word == "sheet") sheet(item, inside, end);
 }
 
 // A sentence that a condition brings up: grave if anything breaks, waiting if anything is asked.

@@ -1,7 +1,7 @@
-// Figures of a layout: a chart of rows, a tree of the legs of a network.
+// Figures of a layout: what they have in common, a tree of the legs of a network, bars of parts.
 #include "reports/assembler.hpp"
 
-#include "reports/figure_chart.hpp"
+#include "reports/figure_bars.hpp"
 #include "reports/figure_tree.hpp"
 
 #include <algorithm>
@@ -22,7 +22,10 @@ void Assembler::figure(const LayoutItem& item, u32 first, u32 end) {
   Figure made;
   if (kind == "chart") made = chart(item, first, end);
   else if (kind == "tree") made = tree(item, first, end);
+  else if (kind == "graph") made = graph(item, first, end);
+  else if (kind == "bars") made = bars(item, first, end);
   else return;
+  if (made.svg.empty() && made.alternative.rows.empty()) return;
   made.file = drawing_name(kind);
   if (!made.svg.empty()) paper_->drawings.emplace_back(made.file, svg_file(made.svg));
   else made.file.clear();
@@ -53,79 +56,6 @@ double Assembler::on_axis(ExprId expr, AxisUnit& axis) {
 double Assembler::number_of(ExprId expr) {
   const Value value = judgement_.evaluation().expr(expr, scope(), world_);
   return value.known() ? value.number() : 0;
-}
-
-Figure Assembler::chart(const LayoutItem& item, u32 first, u32 end) {
-  Chart chart;
-  chart.caption = words(item.text);
-  chart.target = fmt::format("figure-{}", program_.text(item.name));
-  AxisUnit across, up;
-  for (u32 at = first; at < end; at = std::max(program_.layout_items[at].items_end, at + 1)) {
-    const LayoutItem& inner = program_.layout_items[at];
-    if (inner.op == LayoutOp::property) {
-      chart_property(inner, chart, up);
-    } else if (inner.op == LayoutOp::item) {
-      const std::string_view name = program_.text(inner.name);
-      if (name == "across") chart.across.name = words(inner.text);
-      else if (name == "up") chart.up.name = words(inner.text);
-      else if (name == "within" && !chart.bands.empty()) chart.bands[0].name = words(inner.text);
-    } else if (inner.op == LayoutOp::grid || inner.op == LayoutOp::list) {
-      chart_lines(at, chart, across, up);
-    }
-  }
-  if (across.display) chart.across.unit = across.display->unit;
-  if (up.display) chart.up.unit = up.display->unit;
-  return make_figure(chart);
-}
-
-// Ends of the band that values should lie in, and single limits.
-void Assembler::chart_property(const LayoutItem& inner, Chart& chart, AxisUnit& up) {
-  const std::string_view name = program_.text(inner.name);
-  const double value = on_axis(inner.expr, up);
-  if (!std::isfinite(value)) return;
-  if (chart.bands.empty()) chart.bands.push_back({});
-  const std::string text = judgement_.wording().expr(inner.expr, scope(), world_);
-  if (name == "low") chart.bands[0].low = value, chart.bands[0].low_label = text;
-  else if (name == "high") chart.bands[0].high = value, chart.bands[0].high_label = text;
-  else if (name == "limit") chart.limits.push_back({text, value, false});
-}
-
-// The rows of a grid as lines: its first column runs across, each further one of numbers is a line, and the last
-// one of words labels the points of the first line.
-void Assembler::chart_lines(u32 at, Chart& chart, AxisUnit& across, AxisUnit& up) {
-  const LayoutItem& grid = program_.layout_items[at];
-  std::vector<LayoutItem> columns;
-  for (u32 n = at + 1; n < grid.items_end; ++n)
-    if (program_.layout_items[n].op == LayoutOp::column) columns.push_back(program_.layout_items[n]);
-  if (columns.size() < 2) return;
-  const std::size_t base = chart.lines.size();
-  std::size_t label_column = columns.size();
-  for (std::size_t n = 1; n < columns.size(); ++n) {
-    if (!counts(columns[n].expr)) {
-      label_column = n;
-      continue;
-    }
-    ChartLine line;
-    line.name = words(columns[n].text);
-    chart.lines.push_back(line);
-  }
-  each_row(grid, [&] {
-    const double x = on_axis(columns[0].expr, across);
-    std::size_t line = base;
-    for (std::size_t n = 1; n < columns.size(); ++n) {
-      if (!counts(columns[n].expr)) continue;
-      ChartPoint point;
-      point.x = x;
-      point.y = on_axis(columns[n].expr, up);
-      point.text = judgement_.wording().expr(columns[n].expr, scope(), world_);
-      if (line == base && label_column < columns.size()) point.label = judgement_.wording().expr(columns[label_column].expr, scope(), world_);
-      // Two rows of one point are one dot.
-      auto& points = chart.lines[line].points;
-      const bool again = !points.empty() && points.back().x == point.x && points.back().y == point.y && points.back().label == point.label;
-      if (std::isfinite(point.x) && std::isfinite(point.y) && !again) points.push_back(point);
-      ++line;
-    }
-  });
 }
 
 Figure Assembler::tree(const LayoutItem& item, u32 first, u32 end) {
@@ -161,14 +91,12 @@ Figure Assembler::tree(const LayoutItem& item, u32 first, u32 end) {
         const LayoutItem& column = program_.layout_items[n];
         if (column.op != LayoutOp::column) continue;
         const std::string name = words(column.text);
-        if (name == "above") edge.above = judgement_.wording().expr(column.expr, scope(), world_);
-        else if (name == "below") edge.below = judgement_.wording().expr(column.expr, scope(), world_);
+        if (name == "above") edge.above = shown(column.expr);
+        else if (name == "below") edge.below = shown(column.expr);
         else if (name == "length") edge.length = number_of(column.expr);
         else if (name == "thick") edge.thickness = number_of(column.expr);
-        else if (name == "note") tree.nodes[edge.to].note = judgement_.wording().expr(column.expr, scope(), world_);
+        else if (name == "note") tree.nodes[edge.to].note = shown(column.expr);
       }
-      if (edge.above == "none") edge.above.clear();
-      if (edge.below == "none") edge.below.clear();
       tree.edges.push_back(edge);
     });
   }
@@ -181,5 +109,41 @@ Figure Assembler::tree(const LayoutItem& item, u32 first, u32 end) {
       break;
     }
   return make_figure(tree);
+}
+
+// A bar for each row: columns with these names say what is beside it, each other one is a part of it.
+Figure Assembler::bars(const LayoutItem& item, u32 first, u32 end) {
+  BarsFigure figure;
+  figure.caption = words(item.text);
+  figure.target = fmt::format("figure-{}", program_.text(item.name));
+  figure.heads = {label("part_of_it"), label("amount"), label("in_all"), label("at_most"), label("spare")};
+  AxisUnit unit;
+  for (u32 at = first; at < end; at = std::max(program_.layout_items[at].items_end, at + 1)) {
+    const LayoutItem& grid = program_.layout_items[at];
+    if (grid.op != LayoutOp::grid && grid.op != LayoutOp::list) continue;
+    each_row(grid, [&] {
+      StackedBar bar;
+      for (u32 n = at + 1; n < grid.items_end; ++n) {
+        const LayoutItem& column = program_.layout_items[n];
+        if (column.op != LayoutOp::column) continue;
+        const std::string name = words(column.text), text = shown(column.expr);
+        if (name == "name") bar.name = text;
+        else if (name == "note") bar.note = text;
+        else if (name == "total") bar.total_text = text;
+        else if (name == "margin") bar.margin_text = text;
+        else if (const double amount = on_axis(column.expr, unit); name == "limit") {
+          if (std::isfinite(amount)) bar.limit = amount, bar.limit_text = label("at_most") + " " + text;
+        } else bar.parts.push_back({name, text, amount});
+      }
+      figure.bars.push_back(std::move(bar));
+    });
+  }
+  return make_figure(figure);
+}
+
+// A value as it is printed; nothing where there is none.
+std::string Assembler::shown(ExprId expr) {
+  std::string text = judgement_.wording().expr(expr, scope(), world_);
+  return text == "none" ? std::string() : text;
 }
 }  // namespace dripleg::reports

@@ -59,8 +59,14 @@ void Assembler::grid(const LayoutItem& item, u32 first, u32 end) {
     if (inner.op == LayoutOp::column) {
       table.columns.push_back({words(inner.text), counts(inner.expr) ? Align::right : Align::left, ""});
       columns.push_back(inner.expr);
+    } else if (inner.op == LayoutOp::blank) {
+      table.columns.push_back({words(inner.text), Align::left, ""});
+      columns.push_back({});
+      table.form = true;
     } else if (inner.op == LayoutOp::text) {
       table.caption = words(inner.text);
+    } else if (inner.op == LayoutOp::item && program_.text(inner.name) == "note") {
+      table.notes.push_back(words(inner.text));
     }
   }
   // Alike things one after another are one line: the first, and how many.
@@ -73,6 +79,11 @@ void Assembler::grid(const LayoutItem& item, u32 first, u32 end) {
     Tone tone = Tone::plain;
     std::vector<std::string> texts;
     for (const ExprId column : columns) {
+      if (!column.given()) {
+        texts.push_back("");
+        row.cells.push_back(Cell{"", {}, "", CellKind::blank});
+        continue;
+      }
       std::string text = judgement_.wording().expr(column, scope(), world_);
       if (text == "none") text = "–";
       texts.push_back(text);
@@ -102,9 +113,16 @@ void Assembler::list(const LayoutItem& item, u32 first, u32 end) {
 
 void Assembler::checklist(u32 first, u32 end) {
   Checklist list;
-  for (u32 at = first; at < end; at = std::max(program_.layout_items[at].items_end, at + 1))
-    if (program_.layout_items[at].op == LayoutOp::text) list.items.push_back({true, false, words(program_.layout_items[at].text), {}});
-  add(list);
+  checks(first, end, list);
+  if (!list.items.empty()) add(list);
+}
+
+void Assembler::checks(u32 first, u32 end, Checklist& list) {
+  for (u32 at = first; at < end; at = std::max(program_.layout_items[at].items_end, at + 1)) {
+    const LayoutItem& inner = program_.layout_items[at];
+    if (inner.op == LayoutOp::text) list.items.push_back({true, false, words(inner.text), {}});
+    else if (inner.op == LayoutOp::list) each_row(inner, [&] { checks(at + 1, inner.items_end, list); });
+  }
 }
 
 // Values nobody stated in the job, on which a verdict rests: the library's usual ones and its stock, with their basis.

@@ -5,11 +5,14 @@
 #include "reports/assemble.hpp"
 
 #include <algorithm>
+#include <functional>
 #include <map>
 #include <optional>
 
 namespace dripleg::reports {
 struct Chart;
+struct GraphNode;
+struct GraphEdge;
 
 class Assembler {
  public:
@@ -19,6 +22,7 @@ class Assembler {
  private:
   // A number on an axis: all that stands on one axis is in one unit, that of the first value met.
   struct AxisUnit { std::optional<quantities::Display> display; };
+  struct ChartUnits { AxisUnit across, up, beneath; };
 
   // assemble.cpp: what a layout may ask of the judged job, and the walk over its items. Items are numbers in
   // the program's layout_items; `first` and `end` bound what is inside one.
@@ -32,7 +36,7 @@ class Assembler {
   Section& section();
   void items(u32 first, u32 end);
   void item(u32 at);
-  void named(const meaning::LayoutItem& item);
+  void named(const meaning::LayoutItem& item, u32 inside, u32 end);
   Tone tone_of_say() const;
   void frame(u32 first, u32 end);
   std::string code_words();
@@ -58,20 +62,44 @@ class Assembler {
   void grid(const meaning::LayoutItem& item, u32 first, u32 end);
   void list(const meaning::LayoutItem& item, u32 first, u32 end);
   void checklist(u32 first, u32 end);
+  void checks(u32 first, u32 end, Checklist& list);
   void assumptions();
   void sources();
   void cautions();
   void units();
+
+  // assemble_sheet.cpp
+  struct Sheet { Table table; std::vector<char> blank; };   // which columns are there to be filled in
+  void sheet(const meaning::LayoutItem& item, u32 first, u32 end);
+  void sheet_heads(u32 first, u32 end, Sheet& sheet);
+  void sheet_lines(u32 first, u32 end, Sheet& sheet);
+  void sheet_line(u32 at, Sheet& sheet);
 
   // assemble_figures.cpp
   void figure(const meaning::LayoutItem& item, u32 first, u32 end);
   std::string drawing_name(std::string_view name);
   double on_axis(meaning::ExprId expr, AxisUnit& axis);     // in the axis' unit; not a number if not known
   double number_of(meaning::ExprId expr);                   // in base units; 0 if not known
-  Figure chart(const meaning::LayoutItem& item, u32 first, u32 end);
-  void chart_property(const meaning::LayoutItem& inner, Chart& chart, AxisUnit& up);
-  void chart_lines(u32 at, Chart& chart, AxisUnit& across, AxisUnit& up);
+  std::string shown(meaning::ExprId expr);
   Figure tree(const meaning::LayoutItem& item, u32 first, u32 end);
+  Figure bars(const meaning::LayoutItem& item, u32 first, u32 end);
+
+  // assemble_graph.cpp; `at` is the grid that columns are read of.
+  Figure graph(const meaning::LayoutItem& item, u32 first, u32 end);
+  void graph_point(u32 at, GraphNode& node);
+  void graph_leg(u32 at, meaning::ThingId thing, GraphEdge& edge);
+
+  // assemble_chart.cpp
+  Figure chart(const meaning::LayoutItem& item, u32 first, u32 end);
+  void chart_items(u32 first, u32 end, Chart& chart, ChartUnits& units);
+  void chart_named(u32 at, Chart& chart, ChartUnits& units);
+  void chart_property(const meaning::LayoutItem& inner, Chart& chart, AxisUnit& up);
+  void chart_lines(u32 at, Chart& chart, ChartUnits& units);
+  void chart_dot(u32 at, Chart& chart, ChartUnits& units);
+  void chart_limit(u32 at, Chart& chart, AxisUnit& unit, bool upright);
+  void chart_stretch(u32 at, const std::string& name, Chart& chart, AxisUnit& across);
+  void chart_column(u32 at, Chart& chart, ChartUnits& units);
+  void for_columns(u32 at, const std::function<void(std::string_view, const meaning::LayoutItem&)>& take);
 
   evaluate::Scope scope() { return evaluate::Scope{{}, locals_}; }
   template <class T>

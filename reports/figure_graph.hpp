@@ -1,5 +1,5 @@
-// A net with loops drawn as a fitter draws one: upright rails where several ways meet, level lines between them with boxes
-// for the things in them, arrows by the way of what is carried. Ways that go from a rail back to the same rail are drawn
+// A net with rings: upright rails where several ways meet, level lines between them with boxes for the things in them,
+// arrows by the way of what is carried. Ways that go from a rail back to the same rail are drawn
 // as a loop at its side. The caller's order is the drawing's order as far as the net allows.
 #pragma once
 #include "reports/document.hpp"

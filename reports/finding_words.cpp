@@ -83,6 +83,19 @@ std::string cure_words(judge::Judgement& judgement, const remedy::Cure& cure) {
   return words + "; nothing else turns";
 }
 
+namespace {
+// The field of the owner in which an entry of several parts stands; none for other things.
+const meaning::Field* entry_field(const meaning::Program& program, const meaning::Thing& entry) {
+  if (!entry.owner.given() || !program.kinds[entry.kind.value].hidden) return nullptr;
+  const meaning::Thing& owner = program.things[entry.owner.value];
+  for (u32 slot = 0; slot < owner.slots; ++slot) {
+    const meaning::Field& field = program.field(owner.kind, slot);
+    if (field.record == entry.kind && field.question.given()) return &field;
+  }
+  return nullptr;
+}
+}  // namespace
+
 std::string question_of(judge::Judgement& judgement, meaning::HoleId id, std::string& asks) {
   const meaning::Program& program = judgement.program();
   const meaning::Hole hole = judgement.evaluation().hole(id);
@@ -92,7 +105,8 @@ std::string question_of(judge::Judgement& judgement, meaning::HoleId id, std::st
     return "the library's table has no value there: look it up in its source, and state it";
   }
   const meaning::Thing& thing = program.things[hole.thing.value];
-  const meaning::Field& field = program.field(thing.kind, hole.slot);
+  const meaning::Field& part = program.field(thing.kind, hole.slot);
+  const meaning::Field& field = part.question.given() || !entry_field(program, thing) ? part : *entry_field(program, thing);
   if (field.asks.given()) asks = program.text(field.asks);
   const std::string where = judgement.evaluation().name_of(thing.owner.given() && program.kinds[thing.kind.value].hidden && !thing.name.given() ? thing.owner : hole.thing);
   if (field.question.given()) return fmt::format("{}: {}", where, program.text(field.question));
@@ -108,7 +122,8 @@ std::string headline(judge::Judgement& judgement, const Finding& finding, const 
   if (finding.outcome == Outcome::breaks && finding.margin.numeric) {
     const MarginWords margin = margin_words(judgement, finding.margin);
     if (margin.turned && !margin.spare.empty()) {
-      if (!words.empty() && words.back() == '.') words.pop_back();
+      // The dot of an abbreviation stays: `in. w.c.`
+      if (!words.empty() && words.back() == '.' && !(words.size() > 2 && words[words.size() - 3] == '.')) words.pop_back();
       words += fmt::format(": {} {}", margin.word, margin.spare);
     }
   }

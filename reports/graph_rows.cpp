@@ -1,7 +1,8 @@
 #include "reports/graph_rows.hpp"
 
 #include <algorithm>
-#include <deque>
+#include <set>
+#include <utility>
 
 namespace dripleg::reports {
 namespace {
@@ -9,6 +10,7 @@ constexpr std::size_t none = static_cast<std::size_t>(-1);
 constexpr double loop_reach = 0.9;    // into the room beside its layer
 constexpr double stub_reach = 0.5;
 constexpr double jog_reach = 0.3;
+constexpr std::size_t most_tried = 300;   // strands up to which other arrangements are tried
 
 struct End {
   std::size_t strand = 0;
@@ -24,16 +26,49 @@ struct Slot {
   std::size_t row = 0;
 };
 
+enum class Turn : char { free, as_is, turned };
+
+// What is open in an arrangement: which way up each rail stands (of a free one it is decided on the way), and which strands come
+// before or behind the others at their nodes.
+struct Choice {
+  std::vector<Turn> turns;
+  std::vector<int> later;
+};
+
 class Rows {
  public:
-  explicit Rows(GraphPlan& plan) : plan_(plan), slots_at_(plan.strands.size(), {none, none}) {}
+  Rows(GraphPlan& plan, Choice& choice) : plan_(plan), choice_(choice), slots_at_(plan.strands.size(), {none, none}) {}
 
   void settle() {
     gather();
-    for (const std::size_t rail : rail_order()) insert(rail);
+    for (const std::size_t rail : rail_order(plan_)) insert(rail);
     share_rows();
     hand_out();
     set_beside();
+  }
+
+  // Always the one of the lowest layer among those beside what is placed already.
+  static std::vector<std::size_t> rail_order(const GraphPlan& plan) {
+    std::vector<std::vector<std::size_t>> beside(plan.rails.size());
+    for (std::size_t s = 0; s < plan.strands.size(); ++s) {
+      if (plan.placings[s].way != Way::across) continue;
+      const std::size_t from = plan.rail_of[plan.strands[s].from], to = plan.rail_of[plan.strands[s].to];
+      beside[from].push_back(to);
+      beside[to].push_back(from);
+    }
+    using Wish = std::pair<std::size_t, std::size_t>;       // layer, rail
+    std::set<Wish> apart, waiting;
+    for (std::size_t r = 0; r < plan.rails.size(); ++r) apart.insert({plan.rails[r].layer, r});
+    std::vector<std::size_t> order;
+    while (!apart.empty() || !waiting.empty()) {
+      std::set<Wish>& from = waiting.empty() ? apart : waiting;
+      const std::size_t at = from.begin()->second;
+      from.erase(from.begin());
+      order.push_back(at);
+      for (const std::size_t next : beside[at])
+        if (apart.erase({plan.rails[next].layer, next}) != 0) waiting.insert({plan.rails[next].layer, next});
+    }
+    return order;
   }
 
  private:
@@ -46,42 +81,30 @@ class Rows {
         if (plan_.rail_of[plan_.strands[s].from] != no_rail) ends_[plan_.strands[s].from].push_back({s, true});
         if (plan_.rail_of[plan_.strands[s].to] != no_rail) ends_[plan_.strands[s].to].push_back({s, false});
         if (placing.way == Way::loop) placing.left = first;
-        if (placing.way == Way::stub) placing.left = plan_.rails[anchor(s)].layer == 0;
       }
+    for (std::vector<End>& ends : ends_) std::stable_sort(ends.begin(), ends.end(), [&](const End& a, const End& b) { return choice_.later[a.strand] < choice_.later[b.strand]; });
+    for (std::size_t s = 0; s < plan_.strands.size(); ++s)
+      if (plan_.placings[s].way == Way::stub) plan_.placings[s].left = freer_to_the_left(s);
+  }
+
+  // A stub goes to the right, unless something else does and nothing goes to the left.
+  bool freer_to_the_left(std::size_t stub) const {
+    const std::size_t node = plan_.rail_of[plan_.strands[stub].from] != no_rail ? plan_.strands[stub].from : plan_.strands[stub].to;
+    bool left = false, right = false;
+    for (const End& end : ends_[node]) {
+      const Placing& placing = plan_.placings[end.strand];
+      if (placing.way == Way::loop) (placing.left ? left : right) = true;
+      if (placing.way != Way::across) continue;
+      const std::size_t here = plan_.rails[rail_at(end.strand, end.start)].layer, far = plan_.rails[rail_at(end.strand, !end.start)].layer;
+      (far < here ? left : right) = true;
+    }
+    return right && !left;
   }
 
   std::size_t rail_at(std::size_t s, bool start) const { return plan_.rail_of[start ? plan_.strands[s].from : plan_.strands[s].to]; }
-  std::size_t anchor(std::size_t s) const { return rail_at(s, true) != no_rail ? rail_at(s, true) : rail_at(s, false); }
   std::size_t slot(const End& end) const { return end.start ? slots_at_[end.strand].first : slots_at_[end.strand].second; }
   std::size_t other_slot(const End& end) const { return end.start ? slots_at_[end.strand].second : slots_at_[end.strand].first; }
   void set_slot(const End& end, std::size_t slot) { (end.start ? slots_at_[end.strand].first : slots_at_[end.strand].second) = slot; }
-
-  // From the rail with the lowest layer on, always next to what is placed already.
-  std::vector<std::size_t> rail_order() const {
-    std::vector<std::size_t> starts(plan_.rails.size());
-    for (std::size_t r = 0; r < starts.size(); ++r) starts[r] = r;
-    std::stable_sort(starts.begin(), starts.end(), [&](std::size_t a, std::size_t b) { return plan_.rails[a].layer < plan_.rails[b].layer; });
-    std::vector<std::vector<std::size_t>> beside(plan_.rails.size());
-    for (std::size_t s = 0; s < plan_.strands.size(); ++s) {
-      if (plan_.placings[s].way != Way::across) continue;
-      beside[rail_at(s, true)].push_back(rail_at(s, false));
-      beside[rail_at(s, false)].push_back(rail_at(s, true));
-    }
-    std::vector<char> seen(plan_.rails.size(), 0);
-    std::vector<std::size_t> order;
-    for (const std::size_t start : starts) {
-      std::deque<std::size_t> waiting;
-      if (!seen[start]) waiting.push_back(start), seen[start] = 1;
-      while (!waiting.empty()) {
-        const std::size_t at = waiting.front();
-        waiting.pop_front();
-        order.push_back(at);
-        for (const std::size_t next : beside[at])
-          if (!seen[next]) waiting.push_back(next), seen[next] = 1;
-      }
-    }
-    return order;
-  }
 
   // The ends at a rail from its top; of one node first those that have a row at their other end, in its order.
   std::vector<End> ends_along(const Rail& rail) const {
@@ -130,7 +153,9 @@ class Rows {
     std::reverse(other.uprights.begin(), other.uprights.end());
     const std::vector<End> other_ends = ends_along(other);
     const std::vector<char> other_keeps = keeping(other_ends, turned);
-    if (turned > as_is) rail = other, ends = other_ends, keeps = other_keeps;
+    Turn& turn = choice_.turns[number];
+    if (turn == Turn::free) turn = turned > as_is ? Turn::turned : Turn::as_is;
+    if (turn == Turn::turned) rail = other, ends = other_ends, keeps = other_keeps;
     // New rows come behind the last one of this rail; those before the first kept one directly ahead of it.
     std::size_t behind = none;
     for (std::size_t i = 0; i < ends.size() && behind == none; ++i)
@@ -219,12 +244,50 @@ class Rows {
   }
 
   GraphPlan& plan_;
+  Choice& choice_;
   std::vector<std::vector<End>> ends_;                            // of each node, uprights left out
   std::vector<std::pair<std::size_t, std::size_t>> slots_at_;     // of each strand: at its start and at its end
   std::vector<Slot> slots_;
   std::vector<std::size_t> order_;                                // of the slots, from the top
 };
+
+// Lines that change their row are what a reader loses; then long ways up and down.
+std::size_t cost_of(const GraphPlan& plan) {
+  std::size_t cost = plan.rows;
+  for (const Placing& placing : plan.placings) {
+    const std::size_t apart = std::max(placing.from_row, placing.to_row) - std::min(placing.from_row, placing.to_row);
+    if (placing.way == Way::across && apart != 0) cost += 20 + 2 * apart;
+  }
+  return cost;
+}
 }  // namespace
 
-void settle_rows(GraphPlan& plan) { Rows(plan).settle(); }
+void settle_rows(GraphPlan& plan) {
+  const GraphPlan untouched = plan;
+  Choice best{std::vector<Turn>(plan.rails.size(), Turn::free), std::vector<int>(plan.strands.size(), 0)};
+  Rows(plan, best).settle();
+  if (plan.strands.size() > most_tried) return;
+  const auto try_out = [&](Choice choice) {
+    GraphPlan tried = untouched;
+    Rows(tried, choice).settle();
+    if (cost_of(tried) < cost_of(plan)) plan = std::move(tried), best = std::move(choice);
+  };
+  // Each rail the other way up, those behind it free again: what is better stays.
+  const std::vector<std::size_t> order = Rows::rail_order(untouched);
+  for (std::size_t at = 0; at < order.size(); ++at) {
+    if (untouched.rails[order[at]].nodes.size() < 2) continue;
+    Choice choice = best;
+    choice.turns[order[at]] = best.turns[order[at]] == Turn::turned ? Turn::as_is : Turn::turned;
+    for (std::size_t later = at + 1; later < order.size(); ++later) choice.turns[order[later]] = Turn::free;
+    try_out(choice);
+  }
+  // A line that changes its row, before or behind the others at its nodes.
+  for (std::size_t s = 0; s < plan.strands.size(); ++s)
+    for (const int step : {1, -1}) {
+      if (plan.placings[s].way != Way::across || plan.placings[s].from_row == plan.placings[s].to_row) continue;
+      Choice choice = best;
+      choice.later[s] = step;
+      try_out(choice);
+    }
+}
 }  // namespace dripleg::reports

@@ -19,19 +19,39 @@ dripleg_missing() {
 }
 
 dripleg_install() {
-  local missing as_root=()
+  local missing
   mapfile -t missing < <(dripleg_missing)
-  [ "${#missing[@]}" -gt 0 ] || return 0
+  dripleg_add "${missing[@]}"
+}
+
+dripleg_add() {
+  local as_root=()
+  [ "$#" -gt 0 ] || return 0
   if [ "$(id -u)" -ne 0 ]; then
     if ! command -v sudo >/dev/null; then
-      printf 'these packages are missing, and only root can install them: %s\n' "${missing[*]}" >&2
+      printf 'these packages are missing, and only root can install them: %s\n' "$*" >&2
       return 2
     fi
     as_root=(sudo)
   fi
-  printf 'installing: %s\n' "${missing[*]}"
+  printf 'installing: %s\n' "$*"
   "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get update -qq
-  "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends "${missing[@]}" >/dev/null
+  "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends "$@" >/dev/null
+}
+
+# The engine for pipe networks that balanced flows are compared with, out of the tree, in the versions of the lock file.
+# Node may be here from elsewhere than Debian: what counts is that it can be called. Without it only the tests that compare fail.
+dripleg_engine() {
+  local from=tests/references/networks into=build/engine missing=()
+  cmp -s "$from/package-lock.json" "$into/installed" && return 0
+  command -v node >/dev/null || missing+=(nodejs)
+  command -v npm >/dev/null || missing+=(npm)
+  dripleg_add "${missing[@]}" || return 2
+  printf 'installing: the engine for pipe networks\n'
+  mkdir -p "$into"
+  cp "$from/package.json" "$from/package-lock.json" "$into/"
+  npm ci --prefix "$into" --ignore-scripts --no-audit --no-fund --loglevel=error >/dev/null || return 2
+  cp "$from/package-lock.json" "$into/installed"
 }
 
 # The first argument names what to build; without one, everything.

@@ -18,7 +18,8 @@ endif()
 
 find_program(PYTHON3 python3)
 if(PYTHON3)
-  file(GLOB house RELATIVE ${CMAKE_SOURCE_DIR} CONFIGURE_DEPENDS ${CMAKE_SOURCE_DIR}/tests/house/*_test.py ${CMAKE_SOURCE_DIR}/tests/references/*_test.py)
+  file(GLOB house RELATIVE ${CMAKE_SOURCE_DIR} CONFIGURE_DEPENDS ${CMAKE_SOURCE_DIR}/tests/house/*_test.py ${CMAKE_SOURCE_DIR}/tests/references/*_test.py
+       ${CMAKE_SOURCE_DIR}/tests/references/networks/*_test.py)
   foreach(test ${house})
     set(needs "")
     if(TARGET dripleg)

@@ -2,7 +2,6 @@
 // what came out under the things that it is about.
 #include "evaluate/solving.hpp"
 
-#include "base/limits.hpp"
 #include "quantities/print.hpp"
 
 #include <algorithm>
@@ -298,11 +297,17 @@ void Solving::solve_piece(u32 number, const networks::Net& net, const networks::
   const networks::BalanceSettings settings{.tolerance = plans_[number].network->within * (ring_in(s_.world) != nullptr ? finer : 1.0)};
   const std::vector<double> last = plans_[number].last;
   networks::balance_piece(net, pieces, piece, law, settings, last, balance);
+  if (settings.tolerance < plans_[number].network->within && balance.pieces[piece].outcome == networks::Outcome::no_balance) {
+    const u64 calls = balance.law_calls;
+    balance = networks::no_balance_yet(net, pieces);
+    networks::balance_piece(net, pieces, piece, law, {.tolerance = plans_[number].network->within}, last, balance);
+    balance.law_calls += calls;
+  }
   s_.solver_work += balance.law_calls;
   if (s_.suspending) return;
   const networks::PieceResult& result = balance.pieces[piece];
-  if (s_.solver_work > base::limits::solver_work)
-    return all(s_.fail(Code::limit_steps, ExprId{}, fmt::format("balancing takes more than {} calls of the legs' laws; what was not reached is not judged", base::limits::solver_work)));
+  if (s_.solver_work > s_.budget.solver_work)
+    return all(s_.fail(Code::limit_steps, ExprId{}, fmt::format("balancing takes more than {} calls of the legs' laws; what was not reached is not judged", s_.budget.solver_work)));
   if (!networks::has_flows(result.outcome)) return all(piece_failure(plans_[number], result, law.odd));
   if (result.outcome == networks::Outcome::solved) piece_notices(plans_[number], result);
   for (const u32 leg : pieces.legs[piece]) found.flows[leg] = Value::number(balance.flows[leg]);
@@ -336,7 +341,7 @@ Value Solving::piece_failure(const Plan& plan, const networks::PieceResult& resu
   const ThingId about = !legs.empty() ? legs.front() : !points.empty() ? points.front() : plan.net;
   if (result.outcome == Outcome::not_a_number && !law.is(ValueState::none)) return law;     // told of where it failed
   if (result.outcome == Outcome::unbounded)
-    return fail_about(Code::value_unbounded, about, fmt::format("the flow through {} has no limit: nothing there resists", names_of(legs)));
+    return fail_about(Code::value_no_balance, about, fmt::format("the flow through {} has no limit: nothing there resists", names_of(legs)));
   return fail_about(Code::value_no_balance, about,
                     fmt::format("no balance in {} rounds; {} still moves by {}", networks::most_balance_rounds, names_of(legs.empty() ? points : legs),
                                 shown(network, network.flow, std::fabs(result.amount))));

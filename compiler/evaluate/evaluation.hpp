@@ -26,6 +26,7 @@ using meaning::ThingId;
 struct Budget {
   u64 steps = base::limits::steps;         // rounds of loops and calls of functions, all together
   u64 list_items = 16'000'000;     // kept in lists made on the way
+  u64 solver_work = base::limits::solver_work;   // calls of laws of legs, and of formulas that settle
 };
 
 // Where an expression is computed: whose formula it is, and its bound names by their frame index. The span

@@ -2,8 +2,6 @@
 // solved for together, from where a cold start would bring them.
 #include "evaluate/solving.hpp"
 
-#include "base/limits.hpp"
-
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
@@ -102,8 +100,8 @@ Value Solving::solve_ring(Ring& ring) {
     for (u32 at = 0; at < ring.cells.size(); ++at) ring.values[at] = ring.ends[at].start;
     const networks::Settlement found = networks::settle(ring.ends, formulas);
     if (s_.suspending) return suspended;
-    if (s_.solver_work > base::limits::solver_work)
-      return s_.fail(Code::limit_steps, ExprId{}, fmt::format("solving takes more than {} calls of formulas; what was not reached is not judged", base::limits::solver_work));
+    if (s_.solver_work > s_.budget.solver_work)
+      return s_.fail(Code::limit_steps, ExprId{}, fmt::format("solving takes more than {} calls of formulas; what was not reached is not judged", s_.budget.solver_work));
     if (ring.grown) continue;
     if (!ring.odd.is(ValueState::none)) return shared(ring.odd);
     if (found.outcome != networks::SettleOutcome::settled) return ring_failure(ring, found);

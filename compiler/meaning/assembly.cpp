@@ -119,7 +119,14 @@ void Runs::reach_from(u32 root) {
   if (torn) return;
   for (const u32 number : against) {
     const Edge& edge = edges[number];
-    c.fail(Code::network_against, edge.where.child(Node::chain), fmt::format("this run is written against the way from {}", c.name_text(program.things[points[root].thing.value].name)))
+    const Cursor chain = edge.where.child(Node::chain);
+    const base::Place place = chain.given() ? chain.place() : edge.where.given() ? edge.where.place() : program.things[edge.leg.value].place;
+    if (!edge.plain) {
+      c.fail(Code::network_against, place, fmt::format("{} is passed against its way, from {} on", c.name_text(program.things[edge.leg.value].name), c.name_text(program.things[points[root].thing.value].name)))
+          .cures.push_back("lead the run that feeds it to it, and the run that it feeds from it");
+      continue;
+    }
+    c.fail(Code::network_against, place, fmt::format("this run is written against the way from {}", c.name_text(program.things[points[root].thing.value].name)))
         .cures.push_back(fmt::format("write {} -> {}", c.name_text(program.things[edge.to.value].name), c.name_text(program.things[edge.from.value].name)));
   }
 }

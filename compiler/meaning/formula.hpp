@@ -52,6 +52,7 @@ class Formula {
   // formula_numbers.cpp
   Typed compound(Cursor node);
   Typed sum(Cursor node);
+  std::optional<Typed> time_between(const Typed& later, const Typed& earlier, Cursor where);
   Typed add(Typed left, Typed right, bool minus, Cursor where);
   Typed product(Cursor node);
   Typed minus(Cursor node, const Etype* expected);

@@ -177,9 +177,18 @@ std::optional<Typed> Formula::global(NameId name, Cursor where, const Etype* exp
     type.type = {TypeKind::list, false, 0, c.type_id(type.type).value};
     return Typed{c.push({.op = Op::all_of_kind, .b = kind->index}, type, where), type};
   }
+  std::vector<KindId> kinds;      // of library things that are called so
   const Symbol* const thing = program.symbols.find_if(name, [&](const Symbol& s) {
-    return s.what == What::stock || s.what == What::job_thing;
-  });
+    if (s.what == What::stock && std::find(kinds.begin(), kinds.end(), program.things[s.index].kind) == kinds.end())
+      kinds.push_back(program.things[s.index].kind);
+    return s.what == What::job_thing;
+  }) != nullptr ? program.symbols.find(name, What::job_thing) : program.symbols.find(name, What::stock);
+  if (kinds.size() > 1) {
+    std::string cure = "say which: ";
+    for (std::size_t at = 0; at < kinds.size(); ++at)
+      cure += fmt::format("{}{}.{}", at == 0 ? "" : " or ", c.name_text(program.kinds[kinds[at].value].name), c.name_text(name));
+    return wrong(Code::unknown_name, where, fmt::format("{} is the name of things of {} kinds", c.name_text(name), kinds.size()), std::move(cure));
+  }
   if (thing != nullptr) {
     Etype type;
     type.type = {TypeKind::thing, false, 0, program.things[thing->index].kind.value};
@@ -264,6 +273,21 @@ Typed Formula::named(Cursor leaf, const Etype* expected) {
     }
   }
   const bool dotted = !rest.empty();
+  if (const Symbol* const kind = dotted ? c.known(Symbol::What::kind, c.name(first_word)) : nullptr;
+      kind != nullptr && program.kinds[kind->index].stock) {      // `KIND.NAME`: the stock thing of that kind
+    const NameId member = c.name(rest.substr(0, rest.find('.')));
+    const Symbol* const found = program.symbols.find_if(member, [&](const Symbol& s) {
+      return s.what == Symbol::What::stock && program.is_a(program.things[s.index].kind, KindId{kind->index});
+    });
+    if (found != nullptr) {
+      take();
+      Etype type;
+      type.type = {TypeKind::thing, false, 0, program.things[found->index].kind.value};
+      value = {c.constant(Value::index(found->index), type, leaf), type};
+      while (!rest.empty()) value = field_of(value, take(), leaf);
+      return value;
+    }
+  }
   if (dotted) {   // a catalogue's part, or a thing behind a prefix
     const auto dot = rest.find('.');
     const NameId prefix = c.name(first_word), part = c.name(rest.substr(0, dot));

@@ -89,13 +89,32 @@ Typed Formula::add(Typed left, Typed right, bool minus, Cursor where) {
   return {c.push({.op = op, .a = left.expr.value, .b = right.expr.value}, type, where), type};
 }
 
+// From one day to another, or from one time of day to another: a time, of the dimension of that name.
+std::optional<Typed> Formula::time_between(const Typed& later, const Typed& earlier, Cursor where) {
+  const TypeKind kind = later.type.type.kind;
+  if ((kind != TypeKind::date && kind != TypeKind::clock) || earlier.type.type.kind != kind) return std::nullopt;
+  if (later.type.type.or_none || earlier.type.type.or_none)
+    return wrong(Code::may_be_none, where, "one of these may be none", "guard it with `… is given`");
+  const auto time = program.catalogue.find_dimension(c.name("time"));
+  if (!time.given()) return std::nullopt;
+  const Etype type = c.etype({TypeKind::quantity, false, 0, time.value});
+  const ExprId apart = c.push({.op = Op::subtract, .a = later.expr.value, .b = earlier.expr.value}, number_type(), where);
+  constexpr double seconds_a_day = 86400, seconds_a_minute = 60;
+  const ExprId unit = c.constant(Value::number(kind == TypeKind::date ? seconds_a_day : seconds_a_minute), number_type(), where);
+  return Typed{c.push({.op = Op::multiply, .a = apart.value, .b = unit.value}, type, where), type};
+}
+
 Typed Formula::sum(Cursor node) {
   const auto kids = node.children();
   Typed total = at(kids[0], nullptr);
-  if (!need_number(total, kids[0])) total.type.failed = true;
+  const bool instant = total.type.type.kind == TypeKind::date || total.type.type.kind == TypeKind::clock;
+  if (!(instant && kids.size() == 3) && !need_number(total, kids[0])) total.type.failed = true;
   for (std::size_t next = 2; next < kids.size(); next += 2) {
     const bool minus = kids[next - 1].text() == "-";
     Typed term = at(kids[next], nullptr);
+    if (minus && next == 2 && kids.size() == 3)
+      if (const auto between = time_between(total, term, node)) return *between;
+    if (instant && next == 2 && kids.size() == 3 && !need_number(total, kids[0])) total.type.failed = true;
     if (!need_number(term, kids[next])) term.type.failed = true;
     if (total.type.failed || term.type.failed) {
       total.type.failed = true;

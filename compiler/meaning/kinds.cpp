@@ -220,8 +220,13 @@ void Checker::read_field(Cursor line, KindId kind, std::vector<Field>& fields, s
     fail(Code::bad_declaration, line, fmt::format("{} has no type", leaf.text()));
     return;
   }
-  if (!block_is_fields && !blocks.empty())
-    for (const Cursor entry : blocks.front().children(Node::entry)) {
+  // A block of fields may hold them too; a table's own block may not, but a second one may follow.
+  std::vector<Cursor> said;
+  for (std::size_t at = 0; at < blocks.size(); ++at)
+    if (at > 0 || !block_is_fields || field.record.given())
+      for (const Cursor entry : blocks[at].children(Node::entry)) said.push_back(entry);
+  if (!said.empty())
+    for (const Cursor entry : said) {
       const auto kids = entry.children();
       const std::string_view word = kids.front().text();
       if (word == "also") {

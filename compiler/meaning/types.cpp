@@ -110,7 +110,7 @@ Type Checker::read_type(const std::vector<Cursor>& words, std::size_t& at, Curso
   return type;
 }
 
-// The entries of a field that has several parts: `hot_water.fixture`.
+// The entries of a field that has several parts: `KIND.FIELD`.
 KindId Checker::record_named(NameId word) const {
   for (u32 at = 0; at < program.kinds.size(); ++at)
     if (program.kinds[at].hidden && program.kinds[at].name == word && !program.kinds[at].network.given()) return KindId{at};

@@ -50,6 +50,7 @@ enum class SettleOutcome : u8 {
 struct SettlePart {
   std::vector<u32> cells;       // solved together, in the order in which they are read
   u32 rounds = 0;               // 0: just evaluated
+  u32 rest_rounds = 0;          // of its cells but those on which balances depend, between these rounds
   double gain = 1;              // true error <= gain * residual, in tolerances
   double error = 0;             // bound of the true error, in tolerances
 };

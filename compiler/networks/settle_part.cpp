@@ -8,30 +8,10 @@ namespace dripleg::networks {
 namespace {
 constexpr u32 none = 0xFFFFFFFFu;
 constexpr double step_of_tolerance = 1.0 / 20, step_of_range = 0.01;   // differences for slopes
-constexpr double least_pivot = 1e-12, most_gain = 1e7;
+constexpr double most_gain = 1e7;
 constexpr double nearly_nothing = 1.0 / 20;                            // of a tolerance
-constexpr u32 most_escapes = 6, most_halvings = 5, rounds_outward = 8;
-
-struct Stretch { double low, high, at_low, at_high; };
-
-// The one of equal pieces of a stretch whose change differs most from what is usual there.
-template <class At>
-Stretch oddest_of(const Stretch& whole, At at) {
-  constexpr u32 pieces = 16;
-  std::vector<double> values, changes;
-  for (u32 i = 0; i <= pieces; ++i) values.push_back(at(whole.low + (whole.high - whole.low) * i / pieces));
-  for (u32 i = 0; i < pieces; ++i) changes.push_back(values[i + 1] - values[i]);
-  std::vector<double> sorted = changes;
-  std::nth_element(sorted.begin(), sorted.begin() + pieces / 2, sorted.end());
-  const double usual = sorted[pieces / 2];
-  u32 oddest = 0;
-  for (u32 i = 1; i < pieces; ++i)
-    if (std::fabs(changes[i] - usual) > std::fabs(changes[oddest] - usual)) oddest = i;
-  const auto end_of = [&](u32 i) { return whole.low + (whole.high - whole.low) * i / pieces; };
-  return {end_of(oddest), end_of(oddest + 1), values[oddest], values[oddest + 1]};
-}
-
-double clamped(double value, const SettleCell& cell) { return std::clamp(value, cell.low, cell.high); }
+constexpr double falls = -1e-6, steeply = 1 + 1e-6, grown = 1.001, falls_far = 0.25, step_near = 0.1, step_afar = 0.4;
+constexpr u32 most_escapes = 6, most_halvings = 5, rounds_outward = 8, long_way = 6;
 }  // namespace
 
 double formula_of(SettleWork& work, u32 cell) {
@@ -48,10 +28,17 @@ double formula_of(SettleWork& work, u32 cell) {
 
 PartSolver::PartSolver(SettleWork& work, SettlePart& part)
     : work_(work), part_(part), size_(static_cast<u32>(part.cells.size())), place_(work.cells.size(), none), read_now_(size_),
-      formula_(size_, 0.0), residual_(size_, 0.0), lowest_(size_, std::numeric_limits<double>::infinity()),
+      formula_(size_, 0.0), residual_(size_, 0.0), outer_(size_, 0), held_(size_, 0),
+      moved_last_(size_, std::numeric_limits<double>::infinity()), lowest_(size_, std::numeric_limits<double>::infinity()),
       highest_(size_, -std::numeric_limits<double>::infinity()), outward_(size_, 0) {
-  for (u32 i = 0; i < size_; ++i) place_[part.cells[i]] = i;
+  for (u32 i = 0; i < size_; ++i) {
+    place_[part.cells[i]] = i;
+    outer_[i] = is_dense(i);
+    outer_count_ += outer_[i];
+  }
 }
+
+double PartSolver::inside(u32 place, double value) const { return std::clamp(value, cell(place).low, cell(place).high); }
 
 // Formulas, residuals and readings at the values as they are; false where one has no value.
 bool PartSolver::evaluate() {
@@ -71,7 +58,8 @@ bool PartSolver::evaluate() {
 
 double PartSolver::worst() const {
   double most = 0;
-  for (const double one : residual_) most = std::max(most, std::fabs(one));
+  for (u32 i = 0; i < size_; ++i)
+    if (!held_[i]) most = std::max(most, std::fabs(residual_[i]));
   return most;
 }
 
@@ -86,12 +74,22 @@ bool PartSolver::add_slope(u32 row, u32 column, double by) {
   return true;
 }
 
+// For a dense cell 1 % of its range, but no more than it has lately moved, towards where it is pushed: near the answer
+// the slope there counts, and beyond a bend that lies behind it does not. For any other a part of its tolerance.
+double PartSolver::difference_of(u32 column) const {
+  if (!is_dense(column)) return reach_ != 0 ? (cell(column).high - cell(column).low) * reach_ : cell(column).tolerance * step_of_tolerance;
+  const double share = (cell(column).high - cell(column).low) * step_of_range;
+  const double by = std::max(std::min(moved_last_[column], share), std::min(cell(column).tolerance, share));
+  return residual_[column] < 0 ? -by : by;
+}
+
 // One difference a reading. Where a dense cell moves, every formula is asked, one after another: one balance for all.
 bool PartSolver::take_slopes() {
   slopes_.clear();
-  const auto with = [&](u32 column, double by, auto ask) {
+  const auto with = [&](u32 column, auto ask) {
     const double before = value(column);
-    if (before + by > cell(column).high) by = -by;
+    double by = difference_of(column);
+    if (before + by > cell(column).high || before + by < cell(column).low) by = -by;
     value(column) = before + by;
     const bool well = ask(value(column) - before);
     value(column) = before;
@@ -99,36 +97,97 @@ bool PartSolver::take_slopes() {
   };
   for (u32 row = 0; row < size_; ++row)
     for (const u32 column : read_now_[row])
-      if (!with(column, cell(column).tolerance * step_of_tolerance, [&](double by) { return add_slope(row, column, by); })) return false;
+      if (!held_[row] && !held_[column] && !with(column, [&](double by) { return add_slope(row, column, by); })) return false;
   for (u32 column = 0; column < size_; ++column) {
-    if (!work_.dense[part_.cells[column]]) continue;
+    if (!is_dense(column) || held_[column]) continue;
     const auto ask_all = [&](double by) {
       for (u32 row = 0; row < size_; ++row)
         if (!add_slope(row, column, by)) return false;
       return true;
     };
-    if (!with(column, (cell(column).high - cell(column).low) * step_of_range, ask_all)) return false;
+    if (!with(column, ask_all)) return false;
   }
   return true;
 }
 
-void PartSolver::factor() {
-  std::vector<std::vector<u32>> neighbours(size_);
+// Formulas that fall so steeply that elimination without pivoting, and sweeps, are not sure to do. True: there are new ones.
+bool PartSolver::find_outer() {
+  std::vector<double> own(size_, 1.0), others(size_, 0.0);
+  std::vector<char> falling(size_, 0), far(size_, 0);
+  const auto width = [&](u32 place) { return (cell(place).high - cell(place).low) / cell(place).tolerance; };
+  const auto reach_of = [&](u32 place) { return std::fabs(reach_) * width(place); };
   for (const Slope& slope : slopes_) {
-    if (slope.row == slope.column) continue;
-    neighbours[slope.row].push_back(slope.column);
-    neighbours[slope.column].push_back(slope.row);
+    if (outer_[slope.row] || outer_[slope.column]) continue;
+    if (slope.row == slope.column) {
+      own[slope.row] -= slope.value;
+      continue;
+    }
+    others[slope.row] += std::fabs(slope.value);
+    if (slope.value < falls) falling[slope.row] = 1;
+    if (reach_ != 0 && -slope.value * reach_of(slope.column) >= falls_far * width(slope.row)) far[slope.row] = 1;
   }
-  Factor factor(std::move(neighbours));
-  for (u32 i = 0; i < size_; ++i) factor.add(i, i, 1.0);
-  for (const Slope& slope : slopes_) factor.add(slope.row, slope.column, -slope.value);
-  factor.factor(least_pivot);
+  bool found = false;
+  for (u32 i = 0; i < size_; ++i) {
+    if (!far[i] && (!falling[i] || others[i] <= steeply * std::fabs(own[i]))) continue;
+    outer_[i] = 1;
+    ++outer_count_;
+    found = true;
+  }
+  return found;
+}
+
+// Sweeps have made it worse, which they cannot where every formula rises, or the way is long: one that falls may hide
+// where it has come to an end of its range and does not move at all for little differences.
+bool PartSolver::find_outer_afar() {
+  bool found = false;
+  for (const double reach : {step_of_range, step_near, step_afar})
+    for (const double sign : {1.0, -1.0}) {
+      reach_ = sign * reach;
+      found = (take_slopes() && find_outer()) || found;
+    }
+  reach_ = 0;
+  return found;
+}
+
+void PartSolver::factor() {
+  const bool some_held = std::find(held_.begin(), held_.end(), 1) != held_.end();
+  const std::vector<char> border = some_held ? std::vector<char>(size_, 0) : outer_;
+  const Bordered system(size_, slopes_, border, held_);
   step_ = residual_;
-  factor.solve(step_);
-  response_.assign(size_, 1.0);
-  factor.solve(response_);
-  part_.gain = 1;
+  for (u32 i = 0; i < size_; ++i)
+    if (held_[i]) step_[i] = 0;
+  system.solve(step_);
+  response_ = system.response();
+  flat_ = system.border_is_flat();
+  part_.gain = flat_ ? 2 * most_gain : 1;
   for (const double one : response_) part_.gain = std::isfinite(one) ? std::max(part_.gain, std::fabs(one)) : 2 * most_gain;
+  if (!some_held && outer_count_ > 1 && part_.gain <= most_gain) keep_to_ranges();
+}
+
+// Outer cells that the step would take beyond an end stop there, and the others make up for it.
+void PartSolver::keep_to_ranges() {
+  std::vector<char> stopped(size_, 0);
+  const std::vector<char> nothing_held(size_, 0);
+  for (u32 turn = 0; turn < outer_count_; ++turn) {
+    bool more = false;
+    for (u32 i = 0; i < size_; ++i) {
+      const double there = value(i) + step_[i] * cell(i).tolerance;
+      if (!outer_[i] || stopped[i] || std::fabs(inside(i, there) - there) <= cell(i).tolerance) continue;
+      stopped[i] = 1;
+      more = true;
+    }
+    if (!more) return;
+    std::vector<Slope> slopes;
+    for (const Slope& slope : slopes_)
+      if (!stopped[slope.row]) slopes.push_back(slope);
+    std::vector<double> right = residual_;
+    for (u32 i = 0; i < size_; ++i)
+      if (stopped[i]) right[i] = (inside(i, value(i) + step_[i] * cell(i).tolerance) - value(i)) / cell(i).tolerance;
+    const Bordered system(size_, slopes, outer_, nothing_held);
+    if (system.border_is_flat()) return;
+    step_ = std::move(right);
+    system.solve(step_);
+  }
 }
 
 // The longest part of the step at which the largest residual falls enough; values and formulas are then those there.
@@ -138,7 +197,7 @@ bool PartSolver::step() {
   const double residual = worst();
   double part = 1;
   for (u32 halving = 0; halving <= most_halvings; ++halving, part /= 2) {
-    for (u32 i = 0; i < size_; ++i) value(i) = clamped(before[i] + part * step_[i] * cell(i).tolerance, cell(i));
+    for (u32 i = 0; i < size_; ++i) value(i) = inside(i, before[i] + part * step_[i] * cell(i).tolerance);
     if (evaluate() && worst() <= (1 - 0.1 * part) * residual) return true;
   }
   for (u32 i = 0; i < size_; ++i) value(i) = before[i];
@@ -149,12 +208,13 @@ bool PartSolver::step() {
 bool PartSolver::sweep_twice() {
   for (u32 sweep = 0; sweep < 2; ++sweep)
     for (u32 i = 0; i < size_; ++i) {
+      if (held_[i]) continue;
       const double now = formula_of(work_, part_.cells[i]);
       if (!std::isfinite(now)) {
         failed_ = part_.cells[i];
         return false;
       }
-      value(i) = clamped(now, cell(i));
+      value(i) = inside(i, now);
     }
   return evaluate();
 }
@@ -165,7 +225,7 @@ std::vector<u32> PartSolver::null_part() const {
   for (const double one : response_) most = std::max(most, std::fabs(one));
   std::vector<u32> places;
   for (u32 i = 0; i < size_; ++i)
-    if (!(std::fabs(response_[i]) <= 1e-3 * most)) places.push_back(i);
+    if (!held_[i] && !(std::fabs(response_[i]) <= 1e-3 * most)) places.push_back(i);
   return places;
 }
 
@@ -192,6 +252,7 @@ PartSolver::Go PartSolver::leave_singular(PartEnd& end) {
 
 bool PartSolver::pushes_outwards(PartEnd& end) {
   for (u32 i = 0; i < size_; ++i) {
+    if (held_[i]) continue;
     const bool out = (value(i) >= cell(i).high && residual_[i] > 1) || (value(i) <= cell(i).low && residual_[i] < -1);
     outward_[i] = out ? outward_[i] + 1 : 0;
     if (outward_[i] < rounds_outward) continue;
@@ -205,80 +266,47 @@ PartEnd PartSolver::no_value(u32 failed) const { return {SettleOutcome::not_a_nu
 
 void PartSolver::finish() {
   part_.error = part_.gain * worst();
-  for (u32 i = 0; i < size_; ++i) value(i) = clamped(value(i) + step_[i] * cell(i).tolerance, cell(i));
+  for (u32 i = 0; i < size_; ++i) value(i) = inside(i, value(i) + step_[i] * cell(i).tolerance);
+}
+
+bool PartSolver::within_tolerance() const {
+  double most = 0;
+  for (const double one : step_) most = std::max(most, std::fabs(one));
+  return most <= 1 && part_.gain * worst() <= 1;
 }
 
 PartEnd PartSolver::run(u32 most_rounds) {
   if (!evaluate()) return no_value(failed_);
-  for (part_.rounds = 1; part_.rounds <= most_rounds; ++part_.rounds) {
+  if (outer_count_ == 0) {
+    const PartEnd end = all_at_once(most_rounds, part_.rounds);
+    if (outer_count_ == 0) return end;
+  }
+  return outer_first(most_rounds);
+}
+
+// Ends early, with nothing said, where a cell turns out to be an outer one.
+PartEnd PartSolver::all_at_once(u32 most_rounds, u32& rounds) {
+  for (rounds = 1; rounds <= most_rounds; ++rounds) {
     if (!take_slopes()) return no_value(failed_);
+    if (find_outer()) return {};
     factor();
     PartEnd end;
     if (part_.gain > most_gain) {
       if (leave_singular(end) == Go::stop) return end;
       continue;
     }
-    double most = 0;
-    for (const double one : step_) most = std::max(most, std::fabs(one));
-    if (part_.rounds > most_rounds / 2) remember_where();
+    if (rounds > most_rounds / 2) remember_where();
     if (pushes_outwards(end)) return end;
-    if (most <= 1 && part_.gain * worst() <= 1) {
+    if (within_tolerance()) {
       finish();
       return {};
     }
-    if (!step() && !sweep_twice()) return no_value(failed_);
+    const double before = worst();
+    const bool stepped = step();
+    if (!stepped && !sweep_twice()) return no_value(failed_);
+    if (((!stepped && worst() > grown * before) || rounds % long_way == 0) && find_outer_afar()) return {};
   }
-  part_.rounds = most_rounds;
+  rounds = most_rounds;
   return not_settled();
-}
-
-PartEnd PartSolver::not_settled() {
-  std::vector<u32> by_residual(size_);
-  for (u32 i = 0; i < size_; ++i) by_residual[i] = i;
-  std::stable_sort(by_residual.begin(), by_residual.end(), [&](u32 a, u32 b) { return std::fabs(residual_[a]) > std::fabs(residual_[b]); });
-  PartEnd end;
-  for (const u32 place : by_residual)   // a sweep hands the residual on, so that the worst is not always the one that jumps
-    if (find_jump(place, end)) return end;
-  const u32 place = by_residual.front();
-  end.outcome = SettleOutcome::not_settled;
-  end.cells = {part_.cells[place]};
-  end.amount = residual_[place] * cell(place).tolerance;
-  end.error = part_.gain * worst() * cell(place).tolerance;
-  return end;
-}
-
-// A formula that changes by more than half its residual between two values of a cell that count as the same. Looked for
-// where the cell has lately been or should have gone, by following the stretch that is least like the others.
-bool PartSolver::find_jump(u32 place, PartEnd& end) {
-  const double least = std::max(worst() / 2, 4.0) * cell(place).tolerance;
-  const std::vector<u32> reads = read_now_[place];
-  for (const u32 read : reads) {
-    const double before = value(read), by = cell(read).tolerance;
-    if (!(highest_[read] - lowest_[read] > by)) continue;
-    const auto at = [&](double moved) {
-      value(read) = moved;
-      const double now = formula_of(work_, part_.cells[place]);
-      value(read) = before;
-      return now;
-    };
-    Stretch stretch{clamped(lowest_[read] - by, cell(read)), clamped(highest_[read] + by, cell(read)), 0, 0};
-    while (stretch.high - stretch.low > by) {
-      const double before_width = stretch.high - stretch.low;
-      stretch = oddest_of(stretch, at);
-      if (!(stretch.high - stretch.low < before_width)) break;
-    }
-    if (!(std::fabs(stretch.at_high - stretch.at_low) > least)) continue;
-    end = {SettleOutcome::jumps, {part_.cells[place], part_.cells[read]}, (stretch.low + stretch.high) / 2, 0, stretch.at_low, stretch.at_high};
-    return true;
-  }
-  return false;
-}
-
-void PartSolver::remember_where() {
-  for (u32 i = 0; i < size_; ++i) {
-    const double wanted = clamped(value(i) + step_[i] * cell(i).tolerance, cell(i));
-    lowest_[i] = std::min({lowest_[i], value(i), wanted});
-    highest_[i] = std::max({highest_[i], value(i), wanted});
-  }
 }
 }  // namespace dripleg::networks

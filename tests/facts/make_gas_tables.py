@@ -345,6 +345,10 @@ def drip(table, edition, rows):
         lines.append(list_field("recalled_rows", recalled))
     if computed:
         lines.append(list_field("computed_rows", computed))
+    unread = [length for length, cells in rows.items() if any(cell.basis == "unread" for cell in cells.values())]
+    if unread:
+        lines.append(list_field("unread_rows", unread))
+        lines.append(list_field("whole_rows", [length for length in rows if length not in unread]))
     return "\n".join([*lines, *cells_block(table, rows), "}"]) + "\n"
 
 

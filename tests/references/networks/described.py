@@ -76,15 +76,20 @@ def _link(link):
     return row
 
 
-def extra():
+def unsolvable():
+    """Networks without an answer, with more than one, or with one that has to be told of."""
+    return {network.name: network for network in extra('unsolvable')}
+
+
+def extra(which='networks'):
     """The awkward and the large networks."""
     whole = facts('networks_extra.json')
     viscosity = whole['conventions']['nu_ft2_s']
     found = []
-    for entry in whole['networks']:
+    for entry in whole[which]:
         network = Network(entry['id'], entry['title'], [_link(link) for link in entry['links']], entry['fixed'] or {},
                           entry['supply'] or {}, viscosity)
-        network.stated = {'blend': entry['flow']}
+        network.stated = {'blend': entry.get('flow', {})}
         if 'engine_flow' in entry:
             network.stated['engine'] = entry['engine_flow']
         found.append(network)

@@ -133,7 +133,8 @@ def model(network, pressure_breaker=False):
     for name, lines in sections.items():
         text += f'[{name}]\n' + '\n'.join(lines) + '\n'
     return text + ('[OPTIONS]\nUNITS GPM\nHEADLOSS D-W\n' f'VISCOSITY {network.viscosity:.12g}\n'
-                   f'TRIALS {TRIALS}\nACCURACY 0.000001\nHEADERROR 0.00001\nFLOWCHANGE 0.00001\nUNBALANCED STOP\nCHECKFREQ 5\nMAXCHECK 1000\n[TIMES]\nDURATION 0\n[REPORT]\nSTATUS NO\n[END]\n')
+                   f'TRIALS {TRIALS}\nACCURACY 0.000001\nHEADERROR 0.00001\nFLOWCHANGE 0.00001\nUNBALANCED STOP\n'
+                   'CHECKFREQ 5\nMAXCHECK 1000\n[TIMES]\nDURATION 0\n[REPORT]\nSTATUS NO\n[END]\n')
 
 
 def _pieces(network):

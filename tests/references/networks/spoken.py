@@ -34,8 +34,10 @@ def _sheet(link):
             f'{_table(link["points"])}\n}}')
 
 
-def _pump(link, number, shut):
-    """Things of the job for a link with a curve."""
+def _thing(link, number, shut):
+    """Things of the job for a link that is no run."""
+    if link['type'].startswith('trial_'):
+        return [f'{link["type"]} l_{link["id"]} {{ number {number}, cv {link["cv"]:.12g}{link["words"]} }}']
     if link['type'] != 'power':
         return [_sheet(link), f'trial_circulator l_{link["id"]} {{ sheet s_{link["id"]}, number {number}{shut} }}']
     (_, top), (flow_1, head_1), (flow_2, head_2) = link['points']
@@ -54,7 +56,7 @@ FORMS = {
     'held': lambda k: f'form held, holds {k["head"]:.12g} ft_head',
     'forced': lambda k: f'form forced, flows {k["flow"]:.12g} gpm',
 }
-PUMPS = ('pump', 'power', 'const_dp', 'prop_dp')
+THINGS = ('pump', 'power', 'const_dp', 'prop_dp', 'trial_mixer', 'trial_mixer_back')   # the others are runs
 
 
 def _anchored(network):
@@ -68,15 +70,15 @@ def _anchored(network):
                    for point, flow in network.supply.items()]
 
 
-def job(network, views, parts=None, more=()):
+def job(network, views, more=()):
     """The job, with the number by which each link is shut in a view. `views` are (name, law, link that is shut, words)."""
     numbers, things, runs = {}, [], []
     for number, link in enumerate(network.links + _anchored(network), 1):
         name, ends = link['id'], f'p_{link["from"]} -> {{}}p_{link["to"]}'
         numbers[name] = number
         shut = ', shut' if link.get('shut') else ''
-        if link['type'] in PUMPS:
-            things += _pump(link, number, shut)
+        if link['type'] in THINGS:
+            things += _thing(link, number, shut)
             runs.append(f'  {ends.format(f"l_{name} -> ")} as r_{name} {{ form plain, number 0 }}')
         else:
             words = FORMS[link['type']](link) + shut + link.get('words', '')
@@ -105,12 +107,15 @@ class Judged:
         except ValueError:
             self.answer = {'findings': [], 'notices': [{'severity': 'error', 'headline': self.said[:300]}]}
         self.errors = [notice['headline'] for notice in self.answer['notices'] if notice['severity'] == 'error']
-        self.flows, self.warmth = {}, {}                # by view, then by name
+        self.told = [notice['headline'] for notice in self.answer['notices'] if notice['severity'] != 'error']
+        self.flows, self.warmth, self.positions = {}, {}, {}   # by view, then by name
         for finding in self.answer['findings']:
             if finding['rule'] == 'trial.flow' and finding['subjects'][1].startswith('l_') and '->' not in finding['subjects'][1]:
                 view, leg = finding['subjects']
                 found = finding.get('found')
                 self.flows.setdefault(view, {})[leg[2:]] = found['value'] / CUBIC_METRES_A_SECOND if found else None
+            elif finding['rule'] == 'trial.position' and finding.get('found'):
+                self.positions.setdefault(finding['subjects'][0], {})[finding['subjects'][1][2:]] = finding['found']['value']
             elif finding['rule'] == 'trial.warmth':
                 view, point = finding['subjects']
                 found = finding.get('found')

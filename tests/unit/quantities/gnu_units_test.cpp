@@ -72,6 +72,7 @@ const std::map<std::string, Theirs> table = {
     {"nm3", {"m^3 atm/(R tempC(0))", "mol", 1e-8, "the gas constant of the installed table"}},
     {"rad", {"radian", "radian"}}, {"deg", {"degree", "radian"}}, {"rpm", {"1/minute", "1/s"}}, {"ppm", {"ppm", "1"}}, {"ppb", {"1e-9", "1"}},
     {"fpm", {"foot/minute", "m/s"}}, {"fps", {"foot/s", "m/s"}}, {"mph", {"mile/hour", "m/s"}},
+    {"S", {"siemens", "A^2 s^3/(kg m^2)"}}, {"uS", {"microsiemens", "A^2 s^3/(kg m^2)"}},
     {"dH", {"17.848 milligram/liter", "kg/m^3"}},
 };
 
