@@ -153,7 +153,7 @@ Value Solving::ring_failure(const Ring& ring, const networks::Settlement& found)
                         fmt::format("{} jumps from {} to {} where {} passes {}; what settles must move without jumps", named(found.cells[0]), show(found.from),
                                     show(found.to), found.cells.size() > 1 ? named(found.cells[1]) : names, show(found.amount)));
     case SettleOutcome::runs_away:
-      return fail_about(Code::value_runs_away, cell.thing, fmt::format("{} runs to the end of its range ({})", names, show(ring.values[found.cells.empty() ? 0 : found.cells.front()])));
+      return fail_about(Code::value_not_settled, cell.thing, fmt::format("{} runs to the end of its range ({})", names, show(ring.values[found.cells.empty() ? 0 : found.cells.front()])));
     case SettleOutcome::settled: case SettleOutcome::not_settled: case SettleOutcome::not_a_number: break;
   }
   return fail_about(Code::value_not_settled, cell.thing, fmt::format("{} does not settle in {} rounds", names, networks::most_settle_rounds));

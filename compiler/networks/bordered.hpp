@@ -1,5 +1,5 @@
 // The slopes of a settling as a system of equations, I - J: most rows rise with all that they read and need no pivoting;
-// a few, the border, do not (a valve that closes when it gets warmer) and are eliminated last, among themselves with it.
+// a few, the border, do not (one that falls when what it reads rises) and are eliminated last, among themselves with it.
 #pragma once
 #include "networks/sparse.hpp"
 
